@@ -1,0 +1,183 @@
+"""The solution: everything computed from a flight, frozen.
+
+Degrees for angles, minutes of arc (arcmin) for corrections and residuals, nautical miles (nm), knots (kt). Times are
+aware UTC datetimes. North and east, toward the body, and right of track are positive. Covariances are NM², in the
+order north, east.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from nightleg.fix.ellipse import Ellipse
+from nightleg.units.positions import Position
+
+Matrix = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something in the document that keeps a part of it from being solved: where, and in words what would be right."""
+
+    place: str  # as in the file: "sight 3 (s3), hs"
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrState:
+    """The dead reckoning at one instant."""
+
+    kind: Literal["start", "leg", "fix", "now"]
+    time: datetime
+    position: Position
+    track_deg: float | None  # None at ground speed 0
+    gs_kt: float
+    drift_deg: float | None  # right positive; None at ground speed 0
+    heading_deg: float  # true
+    tas_kt: float
+    wind_from_deg: float
+    wind_kt: float
+    altitude_ft: float
+    cov_nm2: Matrix
+    sigma_nm: float  # 1σ per axis (rms)
+    of: str | None = None  # id of the fix, for kind "fix"
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """One line of the worked solution from reading to observed altitude."""
+
+    name: str
+    arcmin: float  # added to what stands above it
+    detail: str = ""  # what it rests on, in words: "31 000 ft, -46 °C"
+
+
+@dataclass(frozen=True, slots=True)
+class SightResult:
+    """One reduced sight. `ho` and `intercept_nm` are None when the reading cannot be corrected (see the warnings)."""
+
+    id: str
+    body: str
+    time: datetime  # GMT of the middle
+    watch_time: datetime
+    hs: float
+    corrections: tuple[Correction, ...]
+    ho: float | None
+    hc: float
+    zn: float
+    intercept_nm: float | None  # toward positive
+    gha: float
+    gha_aries: float
+    dec: float
+    lha: float
+    reduced_from: Position  # the DR, or the assumed position
+    assumed: bool
+    dr: Position  # the DR at `time`
+    track_deg: float | None
+    body_motion_arcmin_per_min: float
+    observer_motion_arcmin_per_min: float
+    sigma_arcmin: float
+    fix: str | None  # the earliest fix it belongs to
+    used: bool
+    scatter_arcmin: float | None = None  # 1σ of a series about its own motion, None for a single reading
+    n_readings: int = 1
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LineOfPosition:
+    """A sight's line on the chart: as observed, and moved by the DR to the time of its fix.
+
+    Each is a run of points of the exact circle of equal altitude about the foot of the perpendicular from the position
+    the sight was reduced from.
+    """
+
+    id: str
+    fix: str | None
+    label: str  # body
+    time: datetime
+    observed: tuple[Position, ...]
+    advanced: tuple[Position, ...]  # equal to `observed` where there is no fix or no interval
+    stub: tuple[Position, ...]  # azimuth stub: from the reduced-from position to the foot on the line
+    advanced_to: datetime | None
+    used: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FixResult:
+    """One fix. `position` is None when the lines do not give one."""
+
+    id: str
+    kind: Literal["celestial", "known"]
+    time: datetime
+    position: Position | None
+    cov_nm2: Matrix | None
+    ellipse50: Ellipse | None
+    ellipse95: Ellipse | None
+    cep_nm: float | None
+    sights: tuple[str, ...]  # ids really used
+    residuals_arcmin: dict[str, float]  # Ho - Hc at the fix; against the DR where there is no fix
+    intercepts_nm: dict[str, float]  # Ho - Hc at the DR carried to each shot
+    redundancy: dict[str, float]
+    chi2: float
+    dof: int
+    p_value: float | None
+    common_error_arcmin: float | None
+    common_error_sigma_arcmin: float | None
+    prior: bool
+    dr: Position  # the DR at the time of the fix, from the last adopted fix before it
+    dr_cov_nm2: Matrix
+    from_dr_nm: float | None
+    from_dr_deg: float | None
+    wind_from_deg: float | None  # wind found since `wind_since`
+    wind_kt: float | None
+    wind_since: datetime | None
+    mpp_rule: Position | None  # the handbooks' most probable position for one line
+    adopted: bool
+    trust: tuple[str, ...]  # in plain words, most important first
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TrackPoint:
+    """A point of the DR track as plotted."""
+
+    time: datetime
+    position: Position
+
+
+@dataclass(frozen=True, slots=True)
+class TrackRun:
+    """An unbroken run of the DR track: from the start or an adopted fix to the next adopted fix or the end."""
+
+    points: tuple[TrackPoint, ...]
+    ticks: tuple[TrackPoint, ...]  # positions at whole multiples of the tick interval, for labels
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What a flight comes to."""
+
+    title: str
+    now: datetime
+    dr: tuple[DrState, ...]  # start, each leg, each adopted fix (after it), now last if it was asked for
+    sights: tuple[SightResult, ...]
+    fixes: tuple[FixResult, ...]
+    warnings: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    def sight(self, id: str) -> SightResult:
+        """The reduced sight of that id. Raises KeyError."""
+        for sight in self.sights:
+            if sight.id == id:
+                return sight
+        raise KeyError(id)
+
+    def fix(self, id: str) -> FixResult:
+        """The fix of that id. Raises KeyError."""
+        for fix in self.fixes:
+            if fix.id == id:
+                return fix
+        raise KeyError(id)
