@@ -9,6 +9,7 @@ import numpy as np
 A_M = 6378137.0  # equatorial radius, NIMA TR8350.2
 F = 1.0 / 298.257223563  # flattening, NIMA TR8350.2
 E2 = F * (2.0 - F)
+N = F / (2.0 - F)  # third flattening
 NM_M = 1852.0  # international nautical mile
 A_NM = A_M / NM_M
 
