@@ -1,0 +1,75 @@
+"""Collecting what is wrong with a document, each with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from nightleg.flight.errors import KEPT, FileProblem, FlightError
+from nightleg.flight.kinds import short
+from nightleg.flight.schema import tables
+
+Path = tuple[str | int, ...]
+
+_MOST = 1000  # problems after which reading on would help nobody
+
+
+class EnoughError(Exception):
+    """There are so many problems that looking for more is no use."""
+
+
+class Findings:
+    """What is wrong, in the order it was found: `path` is like ("sight", 2, "hs")."""
+
+    def __init__(self) -> None:
+        self.found: list[tuple[Path, str]] = []
+        self.count = 0
+
+    def add(self, path: Path, message: str) -> None:
+        """Keeps one more, or only counts it. Raises EnoughError when there are far too many."""
+        self.count += 1
+        self.found.append((path, message))
+        if self.count == _MOST:
+            raise EnoughError
+
+    def error(self, raw: Mapping[str, Any], text: str) -> FlightError:
+        """All of it, in the order of the file, with the lines of `text` it stands in."""
+        from nightleg.flight.linenumbers import line_numbers  # only when something is wrong
+
+        lines = line_numbers(text)
+        problems = []
+        for path, message in self.found:
+            line = next((lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in lines), None)
+            place = place_text(path, raw)
+            if line is not None:
+                place = f"line {line}, {place}" if place else f"line {line}"
+            problems.append(FileProblem(place, message, path, line))
+        problems.sort(key=lambda one: one.line or 0)
+        return FlightError(problems[:KEPT], self.count - len(problems[:KEPT]))
+
+
+def place_text(path: Path, raw: Mapping[str, Any]) -> str:
+    """`path` in words, as in "[[sight]] 3 (s3), hs"."""
+    if not path:
+        return ""
+    name = str(path[0])
+    table = tables().get(name)
+    if table is None:
+        return short(name)
+    parts = [f"[[{name}]]" if table.many else f"[{name}]"]
+    rest = path[1:]
+    if table.many and rest and isinstance(rest[0], int):
+        parts[0] += f" {rest[0] + 1}"
+        entries = raw.get(name)
+        entry = entries[rest[0]] if isinstance(entries, list) and rest[0] < len(entries) else None
+        label = None
+        if isinstance(entry, dict):
+            label = next((entry[key] for key in ("id", "name", "of") if key in entry), None)
+        if isinstance(label, str) and label:
+            parts[0] += f" ({short(label, 20)})"
+        rest = rest[1:]
+    if rest:
+        parts.append(short(str(rest[0])))
+    if len(rest) > 1 and isinstance(rest[1], int):
+        parts[-1] += f" row {rest[1] + 1}"
+    return ", ".join(parts)
