@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
+from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import Ellipse
 from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s
 
 Matrix = tuple[tuple[float, float], tuple[float, float]]
 
@@ -167,6 +169,13 @@ class Solution:
     fixes: tuple[FixResult, ...]
     warnings: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+    # the DR plots all this rests on, one from the start and one from each adopted fix, for those who draw or carry on
+    plots: tuple[Reckoning, ...] = field(default=(), repr=False)
+    plot_of_fix: dict[str, Reckoning] = field(default_factory=dict, repr=False)  # the plot each fix was worked from
+
+    def plot_at(self, when: datetime) -> Reckoning:
+        """The DR plot in force at an instant: the last begun by then, or the first."""
+        return last_plot(self.plots, gmt_s(when))
 
     def sight(self, id: str) -> SightResult:
         """The reduced sight of that id. Raises KeyError."""

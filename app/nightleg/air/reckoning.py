@@ -1,0 +1,199 @@
+"""Dead reckoning: one plot that starts from a known position and follows the legs.
+
+A flight has one `Reckoning` from its start and one from each adopted fix. Within a leg the ground track is a rhumb
+line or a great circle on WGS 84. Carrying a point from one time to another is the legs' own motion applied to that
+point, forward or backward, so carrying there and back returns the point.
+
+A great-circle leg sets out on its wind-triangle track at its start; a plot that begins in the middle of such a leg goes
+on with the track of that moment. Every point carried along the leg is taken to have set out on that same track at that
+same time.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nightleg.air.motion import LegMotion, in_wind, wind_named, wind_vector
+from nightleg.earth.local import between
+from nightleg.earth.rhumb import rhumb_direct
+
+Array = NDArray[np.float64]
+
+_HOUR_S = 3600.0
+
+
+@dataclass(frozen=True)
+class Reckoning:
+    """A DR plot. `legs` rise in time and follow each other without a gap; the first holds for all time before.
+
+    `entry_track_deg` is the track at `time_s` where the plot begins inside a great-circle leg (None: the leg's own).
+    `cov_nm2` is the covariance of the position at `time_s`, `wind_sigma_kt` the 1σ of each component of a constant
+    error of the wind held.
+    """
+
+    legs: tuple[LegMotion, ...]
+    time_s: float
+    lat: float
+    lon: float
+    cov_nm2: tuple[tuple[float, float], tuple[float, float]]
+    wind_sigma_kt: float
+    entry_track_deg: float | None = None
+    entry_leg: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "entry_leg", self.leg_index(self.time_s))
+
+    def leg_index(self, time_s: float) -> int:
+        """Index of the leg that is flown at `time_s` (at a change: the new one)."""
+        index = 0
+        for i, leg in enumerate(self.legs):
+            if leg.start_s <= time_s:
+                index = i
+        return index
+
+    def leg(self, time_s: float) -> LegMotion:
+        """The leg that is flown at `time_s`."""
+        return self.legs[self.leg_index(time_s)]
+
+    def hours(self, time_s: Any) -> Any:
+        """Hours since the plot began."""
+        return (time_s - self.time_s) / _HOUR_S
+
+    def covariance(self, time_s: float) -> Array:
+        """Covariance of the DR position at `time_s`, NM², north and east."""
+        grown = (self.wind_sigma_kt * self.hours(time_s)) ** 2
+        return np.asarray(np.asarray(self.cov_nm2, dtype=float) + grown * np.eye(2), dtype=np.float64)
+
+    def position(self, time_s: Any) -> tuple[Array, Array]:
+        """DR latitudes and longitudes (degrees) at times of any shape."""
+        return self.carry(self.lat, self.lon, self.time_s, time_s)
+
+    def track(self, time_s: float) -> float:
+        """Track made good at `time_s`, degrees true; on a great circle it changes on the way."""
+        leg_index = self.leg_index(time_s)
+        leg = self.legs[leg_index]
+        if leg.steering == "rhumb" or leg.gs_kt == 0.0:
+            return leg.track_deg
+        from nightleg.earth.geodesic import direct  # pulls in a library that rhumb-line flights do without
+
+        reference_s, track_deg = self._set_out(leg_index)
+        lat, lon = self.position(reference_s)
+        _, _, azimuth = direct(lat, lon, track_deg, leg.gs_kt * (time_s - reference_s) / _HOUR_S)
+        return float(azimuth) % 360.0
+
+    def heading(self, time_s: float) -> float:
+        """True heading at `time_s`: the track less the drift held on the leg."""
+        leg = self.leg(time_s)
+        if leg.steering == "rhumb" or leg.gs_kt == 0.0:
+            return leg.heading_deg
+        return (self.track(time_s) - leg.drift_deg) % 360.0
+
+    def carry(self, lat: Any, lon: Any, from_s: Any, to_s: Any) -> tuple[Array, Array]:
+        """Points (lat, lon) at `from_s` moved to `to_s` by the legs' own motion. All broadcast."""
+        lat, lon, from_s, to_s = np.broadcast_arrays(lat, lon, from_s, to_s)
+        lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
+        earliest = min(float(np.min(from_s)), float(np.min(to_s)))
+        latest = max(float(np.max(from_s)), float(np.max(to_s)))
+        touched = [i for i in range(len(self.legs)) if self._begin(i) < latest and self._end(i) > earliest]
+        if np.any(to_s < from_s):
+            for i in reversed(touched):
+                upper = np.clip(from_s, self._begin(i), self._end(i))
+                lat, lon = self._along(
+                    i, lat, lon, upper, np.minimum(upper, np.clip(to_s, self._begin(i), self._end(i)))
+                )
+        if np.any(to_s > from_s):
+            for i in touched:
+                lower = np.clip(from_s, self._begin(i), self._end(i))
+                lat, lon = self._along(
+                    i, lat, lon, lower, np.maximum(lower, np.clip(to_s, self._begin(i), self._end(i)))
+                )
+        return lat, lon
+
+    def wind_to_reach(self, lat: float, lon: float, time_s: float) -> tuple[float, float] | None:
+        """The one wind (from, kt) that, held since the plot began, puts the aircraft at (lat, lon) at `time_s`.
+
+        Heading and airspeed are those of the legs. In plane geometry it is the way from the air position to the fix
+        over the time between; here the plot is flown again until it arrives, so a long interval on the curved Earth
+        leaves no error. None if no time has passed.
+        """
+        hours = self.hours(time_s)
+        if hours <= 0.0:
+            return None
+        last = self.leg(time_s)
+        north_kt, east_kt = wind_vector(last.wind_from_deg, last.wind_kt)
+        for _ in range(12):
+            flown = self.with_wind(north_kt, east_kt)
+            lat_dr, lon_dr = flown.position(time_s)
+            off_north, off_east = between(lat_dr, lon_dr, lat, lon)
+            north_kt += float(off_north) / hours
+            east_kt += float(off_east) / hours
+            if math.hypot(off_north, off_east) / hours < 1e-6:
+                break
+        return wind_named(north_kt, east_kt)
+
+    def with_wind(self, north_kt: float, east_kt: float) -> Reckoning:
+        """The same headings and airspeeds in one wind for all legs, given by the components of the air's motion."""
+        legs = tuple(in_wind(leg, north_kt, east_kt) for leg in self.legs)
+        entry = self.entry_track_deg
+        if entry is not None:
+            # the track of the moment the plot began turns by as much as the drift changes
+            entry = (entry + legs[self.entry_leg].track_deg - self.legs[self.entry_leg].track_deg) % 360.0
+        return Reckoning(legs, self.time_s, self.lat, self.lon, self.cov_nm2, self.wind_sigma_kt, entry)
+
+    def _begin(self, index: int) -> float:
+        return -math.inf if index == 0 else self.legs[index].start_s
+
+    def _end(self, index: int) -> float:
+        return math.inf if index + 1 == len(self.legs) else self.legs[index + 1].start_s
+
+    def _set_out(self, index: int) -> tuple[float, float]:
+        """Reference of a great-circle leg in this plot: a time and the track then."""
+        if index == self.entry_leg and self.entry_track_deg is not None:
+            return self.time_s, self.entry_track_deg
+        return self.legs[index].start_s, self.legs[index].track_deg
+
+    def _along(self, index: int, lat: Array, lon: Array, from_s: Array, to_s: Array) -> tuple[Array, Array]:
+        """Move points along one leg between times inside it (equal times: not at all)."""
+        leg = self.legs[index]
+        distance_nm = leg.gs_kt * (to_s - from_s) / _HOUR_S
+        if not np.any(distance_nm):
+            return lat, lon
+        if leg.steering == "rhumb":
+            return rhumb_direct(lat, lon, leg.track_deg, distance_nm)
+        return self._along_great_circle(index, lat, lon, from_s, to_s)
+
+    def _along_great_circle(
+        self, index: int, lat: Array, lon: Array, from_s: Array, to_s: Array
+    ) -> tuple[Array, Array]:
+        from nightleg.earth.geodesic import direct
+
+        gs_kt = self.legs[index].gs_kt
+        reference_s, track_deg = self._set_out(index)
+        flown_nm = gs_kt * (from_s - reference_s) / _HOUR_S
+        # Find where the point was when it set out: the great circle through it whose course there was the leg's track.
+        here_deg = np.full(lat.shape, track_deg)
+        lat0, lon0 = lat, lon
+        for _ in range(30):
+            lat0, lon0, course_deg = direct(lat, lon, here_deg, -flown_nm)
+            miss_deg = (track_deg - course_deg + 180.0) % 360.0 - 180.0
+            here_deg = here_deg + miss_deg
+            if np.max(np.abs(miss_deg), initial=0.0) < 1e-11:
+                break
+        lat2, lon2, _ = direct(lat0, lon0, track_deg, gs_kt * (to_s - reference_s) / _HOUR_S)
+        still = from_s == to_s
+        return np.where(still, lat, lat2), np.where(still, lon, lon2)
+
+
+def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False) -> Reckoning:
+    """The last plot begun at `time_s` or earlier (`before`: earlier only); the first, if none was."""
+    last = plots[0]
+    for plot in plots:
+        if plot.time_s < time_s or (plot.time_s == time_s and not before):
+            last = plot
+    return last

@@ -1,0 +1,275 @@
+"""One fix of a flight, from its shots and the DR plot before it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nightleg.air.reckoning import Reckoning
+from nightleg.earth.local import between
+from nightleg.fix.ellipse import cep_nm, ellipse
+from nightleg.fix.estimator import ErrorModel, Estimate, Prior, estimate
+from nightleg.fix.mpp import rule_position
+from nightleg.fix.probability import chi2_tail
+from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
+from nightleg.flight.model import Fix, Flight
+from nightleg.flight.shots import Shot
+from nightleg.flight.solution import FixResult, Matrix
+from nightleg.sight.chain import body_motion, compute, correct, observer_motion
+from nightleg.sight.observation import Observations
+from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s, instant
+
+Array = NDArray[np.float64]
+
+FAR_FROM_DR_NM = 300.0
+COMMON_NEEDS = 3  # shots, to solve for a common error
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """What the estimator and the words need of one fix."""
+
+    fix: Fix
+    time_s: float
+    plot: Reckoning
+    shots: tuple[Shot, ...]
+    obs: Observations
+    dr: Position
+    model: ErrorModel
+    azimuths_deg: Array  # at the DR
+    intercepts_nm: Array
+
+    def residual(self, lat: Array, lon: Array) -> tuple[Array, Array]:
+        """Ho - Hc in arcmin and azimuths, for positions (…, 1) at the fix time."""
+        there = self.plot.carry(lat, lon, self.time_s, np.array([shot.time_s for shot in self.shots]))
+        at = compute(self.obs, *there)
+        return (correct(self.obs, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
+
+
+def celestial(flight: Flight, fix: Fix, shots: Sequence[Shot], obs: Observations, plot: Reckoning) -> FixResult:
+    """Work a fix from usable shots (one to many) whose observations are `obs`."""
+    time_s = gmt_s(fix.time)
+    dr = _position(plot, time_s)
+    work = _prepare(flight, fix, tuple(shots), obs, plot, dr, time_s)
+    intercepts = {shot.sight.id: float(x) for shot, x in zip(shots, work.intercepts_nm, strict=True)}
+    hopeless = _hopeless(work)
+    if hopeless and not fix.prior:
+        return _without_position(fix, plot, dr, tuple(shots), intercepts, (hopeless,), _rule(work))
+    estimated, said = _estimate(work)
+    if not bool(estimated.converged):
+        why = "the shots and the DR give no single position" if fix.prior else "the lines do not meet near one position"
+        return _without_position(fix, plot, dr, tuple(shots), intercepts, (f"{why}: no fix",), _rule(work))
+    return _with_position(work, estimated, intercepts, said)
+
+
+def unshot(fix: Fix, plot: Reckoning) -> FixResult:
+    """A fix without a usable shot."""
+    return _without_position(fix, plot, _position(plot, gmt_s(fix.time)), (), {}, ("no usable shot: no fix",))
+
+
+def warned(result: FixResult, warnings: tuple[str, ...]) -> FixResult:
+    """The same result with warnings added in front."""
+    return replace(result, warnings=warnings + result.warnings)
+
+
+def known(fix: Fix, plot: Reckoning) -> FixResult:
+    """A position known by other means."""
+    if fix.position is None:
+        raise ValueError(f"fix {fix.id} is known but has no position")
+    variance = (fix.sigma_nm or 0.0) ** 2
+    cov: Matrix = ((variance, 0.0), (0.0, variance))
+    return _result(
+        fix, plot, _position(plot, gmt_s(fix.time)), position=fix.position, cov=cov, trust=("known position",)
+    )
+
+
+def _prepare(
+    flight: Flight, fix: Fix, shots: tuple[Shot, ...], obs: Observations, plot: Reckoning, dr: Position, time_s: float
+) -> _Work:
+    times = np.array([shot.time_s for shot in shots])
+    there = plot.carry(dr.lat, dr.lon, time_s, times)
+    at = compute(obs, *there)
+    intercepts = (correct(obs, at, there[0]).ho_deg - at.hc_deg) * 60.0
+    rate = (body_motion(obs, *there) + observer_motion(obs, at)) / 60.0
+    model = ErrorModel(
+        sigma_arcmin=np.array([s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots]),
+        common_sigma_arcmin=flight.sextant.common_sigma_arcmin,
+        wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
+        watch_sigma_s=flight.watch.sigma_s,
+        hours_to_fix=(time_s - times) / 3600.0,
+        rate_arcmin_per_s=rate,
+    )
+    return _Work(fix, time_s, plot, shots, obs, dr, model, at.zn_deg, intercepts)
+
+
+def _hopeless(work: _Work) -> str:
+    """Why the lines alone give no position; empty if they may."""
+    if len(work.shots) == 1:
+        return "one line: no fix without another line or the DR as prior"
+    angle = crossing_deg(list(work.azimuths_deg), list(work.model.sigma_arcmin))
+    if angle < HOPELESS_DEG:
+        return f"lines parallel (they cross at {angle:.1f}°): no fix without another line or the DR as prior"
+    return ""
+
+
+def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
+    """The estimate, and what has to be said about how it was made."""
+    said: list[str] = []
+    prior = None
+    if work.fix.prior:
+        hours = work.plot.hours(work.time_s)
+        prior = Prior(
+            np.asarray(work.dr.lat), np.asarray(work.dr.lon), work.plot.covariance(work.time_s), np.asarray(hours)
+        )
+    solve_common = work.fix.solve_common_error
+    if solve_common and len(work.shots) < COMMON_NEEDS:
+        said.append(f"a common error needs {COMMON_NEEDS} shots or more: not solved for")
+        solve_common = False
+    estimated = estimate(work.residual, work.dr.lat, work.dr.lon, work.model, prior=prior, solve_common=solve_common)
+    if solve_common and not bool(estimated.converged):
+        said.append("azimuths too much on one side to solve for a common error: not solved for")
+        estimated = estimate(work.residual, work.dr.lat, work.dr.lon, work.model, prior=prior)
+    elif solve_common and widest_gap_deg(list(work.azimuths_deg)) > 180.0:
+        said.append("all bodies on one side: the common error and the position can hardly be told apart")
+    return estimated, said
+
+
+def _with_position(work: _Work, found: Estimate, intercepts: dict[str, float], said: list[str]) -> FixResult:
+    fix, ids = work.fix, [shot.sight.id for shot in work.shots]
+    chi2, dof = float(found.chi2), found.dof
+    p_value = chi2_tail(chi2, dof) if dof >= 1 else None
+    common_solved = bool(found.common_sigma_arcmin > 0.0)
+    cov = found.cov_nm2
+    names = [f"{shot.sight.id} {shot.sight.body}" for shot in work.shots]
+    sigmas = [float(s) for s in work.model.sigma_arcmin]
+    trust = words(
+        names,
+        [float(a) for a in found.azimuth_deg],
+        sigmas,
+        p_value,
+        dof,
+        [float(w) for w in found.weighted_residuals],
+        [float(r) for r in found.residuals_arcmin],
+        prior=fix.prior,
+        common_solved=common_solved,
+    )
+    position = Position(float(found.lat), float(found.lon))
+    away = math.hypot(*(float(x) for x in between(work.dr.lat, work.dr.lon, *position)))
+    if away > FAR_FROM_DR_NM:
+        said.append(f"the fix lies {away:.0f} NM from the DR: check bodies, times and the DR itself")
+    return _result(
+        fix,
+        work.plot,
+        work.dr,
+        position=position,
+        cov=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
+        sights=tuple(ids),
+        residuals=dict(zip(ids, map(float, found.residuals_arcmin), strict=True)),
+        intercepts=intercepts,
+        redundancy=dict(zip(ids, map(float, found.redundancy), strict=True)),
+        chi2=chi2,
+        dof=dof,
+        p_value=p_value,
+        common=(float(found.common_arcmin), float(found.common_sigma_arcmin)) if common_solved else None,
+        mpp_rule=_rule(work),
+        trust=trust,
+        warnings=tuple(said),
+    )
+
+
+def _rule(work: _Work) -> Position | None:
+    """The handbooks' most probable position, where there is just one line."""
+    if len(work.shots) != 1:
+        return None
+    minutes = 60.0 * work.plot.hours(work.time_s)
+    zn, intercept = float(work.azimuths_deg[0]), float(work.intercepts_nm[0])
+    return Position(*rule_position(work.dr.lat, work.dr.lon, zn, intercept, minutes))
+
+
+def _without_position(
+    fix: Fix,
+    plot: Reckoning,
+    dr: Position,
+    shots: tuple[Shot, ...],
+    intercepts: dict[str, float],
+    warnings: tuple[str, ...],
+    mpp_rule: Position | None = None,
+) -> FixResult:
+    return _result(
+        fix,
+        plot,
+        dr,
+        sights=tuple(shot.sight.id for shot in shots),
+        residuals=intercepts,
+        intercepts=intercepts,
+        redundancy={shot.sight.id: 0.0 for shot in shots},
+        mpp_rule=mpp_rule,
+        trust=warnings[:1],
+        warnings=warnings,
+    )
+
+
+def _result(
+    fix: Fix,
+    plot: Reckoning,
+    dr: Position,
+    *,
+    position: Position | None = None,
+    cov: Matrix | None = None,
+    sights: tuple[str, ...] = (),
+    residuals: dict[str, float] | None = None,
+    intercepts: dict[str, float] | None = None,
+    redundancy: dict[str, float] | None = None,
+    chi2: float = 0.0,
+    dof: int = 0,
+    p_value: float | None = None,
+    common: tuple[float, float] | None = None,
+    mpp_rule: Position | None = None,
+    trust: tuple[str, ...] = (),
+    warnings: tuple[str, ...] = (),
+) -> FixResult:
+    time_s = gmt_s(fix.time)
+    dr_cov = plot.covariance(time_s)
+    wind = plot.wind_to_reach(position.lat, position.lon, time_s) if position else None
+    north, east = between(dr.lat, dr.lon, *position) if position else (math.nan, math.nan)
+    return FixResult(
+        id=fix.id,
+        kind=fix.kind,
+        time=fix.time,
+        position=position,
+        cov_nm2=cov,
+        ellipse50=ellipse(cov, 0.50) if cov else None,
+        ellipse95=ellipse(cov, 0.95) if cov else None,
+        cep_nm=cep_nm(cov) if cov else None,
+        sights=sights,
+        residuals_arcmin=residuals or {},
+        intercepts_nm=intercepts or {},
+        redundancy=redundancy or {},
+        chi2=chi2,
+        dof=dof,
+        p_value=p_value,
+        common_error_arcmin=common[0] if common else None,
+        common_error_sigma_arcmin=common[1] if common else None,
+        prior=fix.prior,
+        dr=dr,
+        dr_cov_nm2=((float(dr_cov[0, 0]), float(dr_cov[0, 1])), (float(dr_cov[1, 0]), float(dr_cov[1, 1]))),
+        from_dr_nm=math.hypot(north, east) if position else None,
+        from_dr_deg=math.degrees(math.atan2(east, north)) % 360.0 if position else None,
+        wind_from_deg=wind[0] if wind else None,
+        wind_kt=wind[1] if wind else None,
+        wind_since=instant(plot.time_s) if wind else None,
+        mpp_rule=mpp_rule,
+        adopted=fix.adopt and position is not None,
+        trust=trust,
+        warnings=warnings,
+    )
+
+
+def _position(plot: Reckoning, time_s: float) -> Position:
+    lat, lon = plot.position(time_s)
+    return Position(float(lat), float(lon))

@@ -1,0 +1,131 @@
+"""What a solution puts on the chart: lines of position as curves, the DR track as points.
+
+Kept out of `solve`, so that only those who draw pay for it.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nightleg.air.reckoning import Reckoning
+from nightleg.earth.ellipsoid import A_NM
+from nightleg.flight.model import Flight
+from nightleg.flight.solution import LineOfPosition, SightResult, Solution, TrackPoint, TrackRun
+from nightleg.sight.reduction import altitude_azimuth, circle_point
+from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s, instant
+
+Array = NDArray[np.float64]
+
+HALF_LENGTH_NM = 120.0
+_POINTS = 49
+_TRACK_STEP_S = 300.0
+
+
+def lines_of_position(
+    flight: Flight, solution: Solution, half_length_nm: float = HALF_LENGTH_NM
+) -> tuple[LineOfPosition, ...]:
+    """A line for each reduced sight and each fix that it belongs to; sights without a fix have one line, not moved.
+
+    Each is a run of the exact circle of equal altitude, `half_length_nm` to both sides of the foot of the intercept; a
+    circle shorter than that is closed.
+    """
+    fixes_of: dict[str, list[str]] = {}
+    for fix in flight.fixes:
+        for id in fix.sights:
+            fixes_of.setdefault(id, []).append(fix.id)
+    lines = []
+    for sight in solution.sights:
+        if sight.ho is None:
+            continue
+        lat, lon = circle_about(sight, half_length_nm)
+        wanted: list[str | None] = [*fixes_of.get(sight.id, ())] or [None]
+        lines += [_line(sight, lat, lon, fix_id, solution) for fix_id in wanted]
+    return tuple(lines)
+
+
+def circle_about(sight: SightResult, half_length_nm: float) -> tuple[Array, Array]:
+    """Latitudes and longitudes of a sight's circle of equal altitude near the position it was reduced from.
+
+    Raises ValueError for a sight without Ho.
+    """
+    if sight.ho is None:
+        raise ValueError(f"sight {sight.id} has no observed altitude")
+    bearing = _bearing_from_body(sight)
+    radius_nm = A_NM * math.cos(math.radians(min(sight.ho, 90.0)))
+    reach_deg = 180.0 if radius_nm * math.pi <= half_length_nm else math.degrees(half_length_nm / radius_nm)
+    return circle_point(sight.gha, sight.dec, sight.ho, bearing + np.linspace(-reach_deg, reach_deg, _POINTS))
+
+
+def _bearing_from_body(sight: SightResult) -> float:
+    """Bearing of the position reduced from, seen from the body's geographical position."""
+    lat, lon = sight.reduced_from
+    _, bearing = altitude_azimuth(sight.dec, -sight.gha, -lon, lat)
+    return float(bearing)
+
+
+def _line(sight: SightResult, lat: Array, lon: Array, fix_id: str | None, solution: Solution) -> LineOfPosition:
+    observed = _points(lat, lon)
+    advanced, advanced_to = observed, None
+    if fix_id is not None:
+        advanced_to = solution.fix(fix_id).time
+        plot, time_s = solution.plot_of_fix[fix_id], gmt_s(sight.time)
+        if gmt_s(advanced_to) != time_s:
+            advanced = _points(*plot.carry(lat, lon, time_s, gmt_s(advanced_to)))
+    return LineOfPosition(
+        id=sight.id,
+        fix=fix_id,
+        label=sight.body,
+        time=sight.time,
+        observed=observed,
+        advanced=advanced,
+        stub=(sight.reduced_from, observed[_POINTS // 2]),
+        advanced_to=advanced_to,
+        used=sight.used and (fix_id is None or sight.id in solution.fix(fix_id).sights),
+    )
+
+
+def track_runs(
+    flight: Flight, solution: Solution, until: datetime | None = None, tick_minutes: int = 10
+) -> tuple[TrackRun, ...]:
+    """The DR track, broken where a fix was adopted, up to `until` (default: the last event or the solution's now).
+
+    Points stand at least every five minutes and at every change of leg; ticks at whole multiples of `tick_minutes`.
+    """
+    end_s = gmt_s(until) if until else _end_s(solution)
+    runs = []
+    for k, plot in enumerate(solution.plots):
+        stop_s = min(end_s, solution.plots[k + 1].time_s) if k + 1 < len(solution.plots) else end_s
+        if stop_s >= plot.time_s:
+            runs.append(_run(plot, stop_s, tick_minutes * 60.0))
+    return tuple(runs)
+
+
+def _end_s(solution: Solution) -> float:
+    times = [solution.now, *(s.time for s in solution.dr), *(s.time for s in solution.sights)]
+    return gmt_s(max([*times, *(f.time for f in solution.fixes)]))
+
+
+def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
+    steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
+    turns = [leg.start_s for leg in plot.legs if plot.time_s < leg.start_s < stop_s]
+    times = np.unique(np.concatenate([steps, turns, [stop_s]]))
+    ticks = np.arange(math.ceil(plot.time_s / tick_s) * tick_s, stop_s + 1e-6, tick_s)
+    return TrackRun(points=_timed(plot, times), ticks=_timed(plot, ticks))
+
+
+def _timed(plot: Reckoning, times: Array) -> tuple[TrackPoint, ...]:
+    if not times.size:
+        return ()
+    lat, lon = plot.position(times)
+    return tuple(
+        TrackPoint(instant(float(t)), Position(float(a), float(b))) for t, a, b in zip(times, lat, lon, strict=True)
+    )
+
+
+def _points(lat: Array, lon: Array) -> tuple[Position, ...]:
+    return tuple(Position(float(a), float(b)) for a, b in zip(lat, lon, strict=True))

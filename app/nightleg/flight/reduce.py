@@ -1,0 +1,135 @@
+"""Reduced sights: what the chain and the almanac come to at the DR of each, with the lines of the worked solution."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from nightleg.air.reckoning import Reckoning
+from nightleg.flight.model import Flight
+from nightleg.flight.shots import Shot, Sky
+from nightleg.flight.solution import Correction, SightResult
+from nightleg.sight.averaging import scatter_arcmin
+from nightleg.sight.chain import Computed, Steps, body_motion, compute, correct, observer_motion
+from nightleg.sight.observation import Observations
+from nightleg.sight.refraction import LOWEST_RELIABLE_DEG
+from nightleg.units.angles import MINUS
+from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s, instant
+
+SUN_CAUTION = "Sun: dark filters in place before looking; never look at the Sun through optics without them"
+DIP_LIMIT_M = 300.0
+
+
+def reduce(
+    flight: Flight,
+    shots: Sequence[Shot],
+    sky: Sky,
+    index: Sequence[int],
+    obs: Observations,
+    plot: Reckoning,
+    fix_of: dict[str, str],
+) -> list[SightResult]:
+    """The shots of `index` (observed as `obs`) reduced at the DR of `plot`, or from their assumed positions.
+
+    Ho is always that of the DR; an assumed position changes Hc, Zn and the intercept only, so that both ways of laying
+    off a sight give the same circle.
+    """
+    lat, lon = plot.position(np.array([shots[i].time_s for i in index]))
+    at_dr = compute(obs, lat, lon)
+    steps = correct(obs, at_dr, lat)
+    assumed = [shots[i].sight.assumed for i in index]
+    from_lat = np.array([a.lat if a else d for a, d in zip(assumed, lat, strict=True)])
+    from_lon = np.array([a.lon if a else d for a, d in zip(assumed, lon, strict=True)])
+    at = compute(obs, from_lat, from_lon) if any(assumed) else at_dr
+    body, observer = body_motion(obs, from_lat, from_lon), observer_motion(obs, at)
+    results = []
+    for k, i in enumerate(index):
+        shot, leg = shots[i], plot.leg(shots[i].time_s)
+        ho, hc = float(steps.ho_deg[k]), float(at.hc_deg[k])
+        refused = float(steps.apparent_deg[k]) < 0.0
+        rate = float(body[k] + observer[k])
+        results.append(
+            SightResult(
+                id=shot.sight.id,
+                body=shot.sight.body,
+                time=instant(shot.time_s),
+                watch_time=shot.watch_time,
+                hs=shot.hs_deg,
+                corrections=_worked(obs, steps, k, leg.gs_kt, float(lat[k]), leg.altitude_ft),
+                ho=None if refused else ho,
+                hc=hc,
+                zn=float(at.zn_deg[k]),
+                intercept_nm=None if refused else (ho - hc) * 60.0,
+                gha=float(sky.gha_deg[0, i]),
+                gha_aries=float(sky.gha_aries_deg[i]),
+                dec=float(sky.dec_deg[0, i]),
+                lha=float((sky.gha_deg[0, i] + from_lon[k]) % 360.0),
+                reduced_from=Position(float(from_lat[k]), float(from_lon[k])),
+                assumed=assumed[k] is not None,
+                dr=Position(float(lat[k]), float(lon[k])),
+                track_deg=plot.track(shot.time_s) if leg.gs_kt else None,
+                body_motion_arcmin_per_min=float(body[k]),
+                observer_motion_arcmin_per_min=float(observer[k]),
+                sigma_arcmin=shot.sight.sigma_arcmin or flight.sextant.sigma_arcmin,
+                fix=fix_of.get(shot.sight.id),
+                used=shot.sight.use and not refused,
+                scatter_arcmin=_scatter(shot, rate),
+                n_readings=max(1, len(shot.sight.readings)),
+                warnings=_warnings(flight, shot, float(steps.apparent_deg[k]), bool(obs.natural[k])),
+            )
+        )
+    return results
+
+
+def _scatter(shot: Shot, rate: float) -> float | None:
+    readings = shot.sight.readings
+    return scatter_arcmin([gmt_s(r.time) for r in readings], [r.hs for r in readings], rate) if readings else None
+
+
+def _worked(
+    obs: Observations, steps: Steps, k: int, gs_kt: float, lat: float, altitude_ft: float
+) -> tuple[Correction, ...]:
+    """The lines of the worked solution, in the order of the work; a step that cannot apply has no line."""
+    natural = bool(obs.natural[k])
+    flying = f"GS {gs_kt:.0f} kt"
+    air = f"{f'{altitude_ft:,.0f}'.replace(',', ' ')} ft, {obs.temperature_c[k]:.0f} °C".replace("-", MINUS)
+    lines = [("sextant correction", steps.sextant, "")]
+    if float(np.asarray(steps.window)[k]) != 0.0:
+        lines.append(("window", steps.window, f"at {obs.hs_deg[k]:.0f}°"))
+    lines.append(("curvature", steps.curvature, "of the altitude over the averaging"))
+    if natural:
+        lines.append(("dip", steps.dip, "sea horizon"))
+    else:
+        lines.append(("Coriolis", steps.coriolis, f"{flying}, latitude {abs(lat):.1f}°{'N' if lat >= 0 else 'S'}"))
+        if obs.rhumb[k]:
+            lines.append(("rhumb-line", steps.rhumb_line, f"{flying}, track {obs.track_deg[k] % 360:03.0f}°"))
+        lines.append(("wander", steps.wander, f"{obs.turn_deg_per_min[k]:+.1f}°/min".replace("-", MINUS)))
+        if obs.speed_change_kt_per_min[k]:
+            change = f"{obs.speed_change_kt_per_min[k]:+.1f} kt/min".replace("-", MINUS)
+            lines.append(("acceleration", steps.acceleration, change))
+        lines.append(("cross tilt", steps.cross_tilt, "second order"))
+    lines.append(("refraction", steps.refraction, air))
+    if obs.limb[k]:
+        lines.append(("semidiameter", steps.semidiameter, "lower limb" if obs.limb[k] > 0 else "upper limb"))
+    if np.isfinite(obs.distance_km[k]):
+        lines.append(("parallax", steps.parallax, "in altitude"))
+    return tuple(Correction(name, float(np.asarray(values)[k]), detail) for name, values, detail in lines)
+
+
+def _warnings(flight: Flight, shot: Shot, apparent_deg: float, natural: bool) -> tuple[str, ...]:
+    said = []
+    if shot.sight.body == "Sun":
+        said.append(SUN_CAUTION)
+    if 0.0 <= apparent_deg < LOWEST_RELIABLE_DEG:
+        said.append(f"{apparent_deg:.1f}° above the horizon: refraction is uncertain below 5°")
+    if natural and flight.sextant.height_of_eye_m > DIP_LIMIT_M:
+        said.append(f"dip from {flight.sextant.height_of_eye_m:.0f} m: the rule is for heights at sea")
+    return tuple(said)
+
+
+def at_position(obs: Observations, lat: float, lon: float) -> tuple[Computed, Steps]:
+    """Hc and all corrections of some shots at one position."""
+    at = compute(obs, lat, lon)
+    return at, correct(obs, at, lat)
