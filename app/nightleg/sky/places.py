@@ -23,6 +23,9 @@ __all__ = ["EphemerisRangeError", "Places", "covers", "gha_aries_deg", "places",
 
 Floats = NDArray[np.float64]
 
+_FEW = 300  # times, below which numpy's calls cost more than its arithmetic
+_CHUNK = 4096  # times whose coefficients are gathered at once
+
 
 @dataclass(frozen=True, slots=True)
 class Places:
@@ -52,8 +55,10 @@ def _day_and_x(label_s: Floats) -> tuple[NDArray[np.int64], Floats]:
     return days.astype(np.int64), (label_s - days * DAY_S) * (2.0 / DAY_S) - 1.0
 
 
-def _horner(coefficients: Floats, x: Floats) -> Floats:
+def _polynomial(coefficients: Floats, x: Floats) -> Floats:
     """The polynomial (NODES, 3) at x (m,): shape (3, m)."""
+    if x.size < _FEW:
+        return np.asarray(coefficients.T @ _powers(x))
     value = coefficients[NODES - 1, :, None] * x
     for power in range(NODES - 2, 0, -1):
         value += coefficients[power, :, None]
@@ -62,15 +67,28 @@ def _horner(coefficients: Floats, x: Floats) -> Floats:
     return np.asarray(value)
 
 
-def _horner_each(stack: Floats, which: NDArray[np.int64], x: Floats) -> Floats:
-    """As `_horner`, the i-th x with the block stack[which[i]]."""
-    turned = np.ascontiguousarray(stack.transpose(1, 2, 0))
-    value = turned[NODES - 1][:, which] * x
-    for power in range(NODES - 2, 0, -1):
-        value += turned[power][:, which]
-        value *= x
-    value += turned[0][:, which]
-    return np.asarray(value)
+def _powers(x: Floats) -> Floats:
+    """1, x, x^2 ... in rows."""
+    rows = np.empty((NODES, x.size))
+    rows[0] = 1.0
+    rows[1:] = x
+    return np.asarray(np.multiply.accumulate(rows, axis=0))
+
+
+def _polynomial_each(each: list[Floats], which: NDArray[np.int64], x: Floats) -> Floats:
+    """As `_polynomial`, the i-th x with the block each[which[i]]."""
+    value = np.empty((3, x.size))
+    if x.size > _FEW * len(each):
+        order = np.argsort(which, kind="stable")
+        ends = np.cumsum(np.bincount(which, minlength=len(each)))
+        for number, group in enumerate(np.split(order, ends[:-1])):
+            value[:, group] = _polynomial(each[number], x[group])
+        return value
+    stack = np.array(each)
+    for start in range(0, x.size, _CHUNK):
+        part = slice(start, start + _CHUNK)
+        value[:, part] = np.einsum("nm,mnc->cm", _powers(x[part]), stack[which[part]])
+    return value
 
 
 def _vectors(body: str, label_s: Floats) -> Floats:
@@ -78,10 +96,9 @@ def _vectors(body: str, label_s: Floats) -> Floats:
     days, x = _day_and_x(label_s)
     first = int(days[0])
     if days.size == 1 or (days == first).all():
-        return _horner(block(body, first), x)
+        return _polynomial(block(body, first), x)
     unique, which = np.unique(days, return_inverse=True)
-    stack = np.array(blocks((body, int(day)) for day in unique))
-    return _horner_each(stack, which, x)
+    return _polynomial_each(blocks([(body, int(day)) for day in unique]), which, x)
 
 
 def _gha_and_dec(vector: Floats, label_s: Floats) -> tuple[Floats, Floats]:
@@ -124,7 +141,7 @@ def places_of(bodies: Sequence[str], gmt_s: ArrayLike) -> Places:
     days, x = _day_and_x(label_s)
     index: dict[tuple[str, int], int] = {}
     which = np.array([index.setdefault(key, len(index)) for key in zip(bodies, days.tolist(), strict=True)])
-    vector = _horner_each(np.array(blocks(index)), which, x)
+    vector = _polynomial_each(blocks(index), which, x)
     gha_deg, dec_deg = _gha_and_dec(vector, label_s)
     radius_km = np.array([RADIUS_KM.get(body, 0.0) for body in bodies])
     distance_km = np.where(radius_km > 0.0, np.sqrt(np.einsum("im,im->m", vector, vector)), np.inf)

@@ -21,6 +21,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nightleg.units.times import instant
+
 Floats = NDArray[np.float64]
 
 DAY_S = 86400.0
@@ -79,6 +81,17 @@ def last_published_s() -> float:
 def is_predicted(gmt_s: ArrayLike) -> NDArray[np.bool_]:
     """Whether the Earth's rotation at `gmt_s` (any shape) is only a held value: after the last published DUT1."""
     return np.asarray(np.asarray(gmt_s, dtype=np.float64) > _rotation().last_s)
+
+
+def prediction_note(time_s: float) -> str | None:
+    """A warning in words when the Earth's rotation at `time_s` is a held value, else None."""
+    rotation = _rotation()
+    if time_s <= rotation.last_s:
+        return None
+    return (
+        f"the Earth's rotation is published up to {instant(rotation.last_s):%Y-%m-%d}; after that its last value, "
+        f"DUT1 = {rotation.last_dut1_s:+.2f} s, is held, so GHA is a prediction (1 s is 0.25′)"
+    )
 
 
 def tai_minus_utc_s(gmt_s: ArrayLike) -> Floats:
