@@ -25,8 +25,10 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def shipped(folder: str) -> set[str]:
-    files = (path for path in (HOME / folder).rglob("*") if path.is_file() and "__pycache__" not in path.parts)
-    return {f"nightleg/_shipped/{path.relative_to(HOME).as_posix()}" for path in files}
+    """What is to be found of a top folder in the wheel: all but the README's pictures and Python's leavings."""
+    files = (path for path in (HOME / folder).rglob("*") if path.is_file())
+    wanted = (path for path in files if not {"__pycache__", "pictures"}.intersection(path.parts))
+    return {f"nightleg/_shipped/{path.relative_to(HOME).as_posix()}" for path in wanted}
 
 
 def test_it_holds_the_program_its_resources_and_its_scenarios(wheel: Path) -> None:
