@@ -34,7 +34,7 @@ class Findings:
 
     def error(self, raw: Mapping[str, Any], text: str) -> FlightError:
         """All of it, in the order of the file, with the lines of `text` it stands in."""
-        from nightleg.flight.linenumbers import line_numbers  # only when something is wrong
+        from nightleg.flight.layout import line_numbers  # only when something is wrong
 
         lines = line_numbers(text)
         problems = []

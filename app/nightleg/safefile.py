@@ -1,0 +1,98 @@
+"""Writing files whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import secrets
+import stat
+from pathlib import Path
+
+
+def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
+    """Puts `data` in the file `path`: whoever looks, also after a crash, sees the old or the new, never a part.
+
+    The data go to disk beside the target and take its place only when complete. A symbolic link is followed, an
+    existing file keeps its permissions and is not replaced if it may not be written, and nothing is left behind on
+    failure. A device or a pipe is written to directly. Raises OSError that names `path`.
+    """
+    try:
+        target = Path(os.path.realpath(path))
+        try:
+            old = os.stat(target)
+        except FileNotFoundError:
+            old = None
+        if old is not None and stat.S_ISDIR(old.st_mode):
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+        if old is not None and not stat.S_ISREG(old.st_mode):
+            with open(target, "wb") as sink:
+                sink.write(data)
+            return
+        if old is not None and not os.access(target, os.W_OK):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        _replace(target, old, data)
+    except OSError as error:
+        raise OSError(error.errno or errno.EIO, error.strerror or str(error), str(path)) from error
+    except ValueError as error:  # a NUL in the name
+        raise OSError(errno.EINVAL, str(error), str(path)) from error
+
+
+def _replace(target: Path, old: os.stat_result | None, data: bytes) -> None:
+    beside = target.parent / f".nightleg-{secrets.token_hex(8)}.tmp"
+    try:
+        if not _written_nameless(beside, old, data):
+            fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+            try:
+                _fill(fd, old, data)
+            finally:
+                os.close(fd)
+        os.replace(beside, target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(beside)
+        raise
+    _sync_folder(target.parent)
+
+
+def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes) -> bool:
+    """Writes `data` to a file that gets its name, `beside`, only when complete; False where the system cannot do that.
+
+    A process that is killed while it writes then leaves nothing behind.
+    """
+    with contextlib.ExitStack() as opened:
+        try:
+            folder = os.open(beside.parent, os.O_RDONLY)
+            opened.callback(os.close, folder)
+            fd = os.open(beside.parent, os.O_TMPFILE | os.O_WRONLY, 0o666)
+            opened.callback(os.close, fd)
+        except (OSError, AttributeError):
+            return False
+        _fill(fd, old, data)
+        try:
+            # The folder handed over makes Python follow the link to the open file; the path is absolute all the same.
+            os.link(f"/proc/self/fd/{fd}", beside, src_dir_fd=folder, follow_symlinks=True)
+        except OSError:
+            return False
+        return True
+
+
+def _fill(fd: int, old: os.stat_result | None, data: bytes) -> None:
+    view = memoryview(data)
+    while view:
+        view = view[os.write(fd, view) :]
+    if old is not None and hasattr(os, "fchmod"):
+        with contextlib.suppress(OSError):  # another owner's file in a shared folder: as near as we may
+            os.fchown(fd, old.st_uid, old.st_gid)
+        os.fchmod(fd, stat.S_IMODE(old.st_mode))
+    os.fsync(fd)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Makes the new name last through a power cut where the system allows it."""
+    with contextlib.suppress(OSError):
+        fd = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(fd)
+        finally:
+            os.close(fd)
