@@ -1,10 +1,153 @@
-"""Checks between the entries of a flight: order, references, and keys that need or exclude each other."""
+"""Checks between the entries of a flight: order, references, and keys that need or exclude each other.
+
+Only what could be read is compared, so that one mistake is told once.
+"""
 
 from __future__ import annotations
 
-from nightleg.flight.findings import Findings
-from nightleg.flight.tables import Draft
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from nightleg.flight.check_legs import check_legs
+from nightleg.flight.check_lines import check_lines
+from nightleg.flight.compound import Readings
+from nightleg.flight.findings import Findings, place_text
+from nightleg.flight.model import Watch
+from nightleg.flight.shots import watch_to_gmt
+from nightleg.flight.tables import Draft, Entry
+from nightleg.units.errors import EntryError, quoted
+from nightleg.units.times import write_instant
 
 
 def check_draft(draft: Draft, findings: Findings) -> None:
-    """Adds to `findings` whatever contradicts itself between the entries."""
+    """Adds to `findings` whatever contradicts itself between the entries; puts dates to the readings of series."""
+    start = draft.one("start")
+    start_time: datetime | None = start.get("time") if start else None
+    _check_sextant(draft.one("sextant"), findings)
+    _check_ids(draft, findings)
+    check_legs(draft.of("leg"), start_time, draft.of("fix"), findings)
+    for sight in draft.of("sight"):
+        _check_sight(sight, start_time, findings)
+    known = {entry.given["id"] for entry in (*draft.of("sight"), *draft.of("line")) if _id(entry)}
+    for fix in draft.of("fix"):
+        _check_fix(fix, known, findings)
+    check_lines(draft.of("line"), draft.of("fix"), findings)
+    _check_plotted(draft, findings)
+    if start_time is not None:
+        _check_after_start(draft, start_time, findings)
+
+
+def _check_sextant(sextant: Entry | None, findings: Findings) -> None:
+    if sextant is None:
+        return
+    lowest_deg, highest_deg = sextant.get("lowest_deg"), sextant.get("highest_deg")
+    lowest_deg = 10.0 if lowest_deg is None else lowest_deg
+    highest_deg = 75.0 if highest_deg is None else highest_deg
+    if lowest_deg >= highest_deg:
+        key = "lowest_deg" if "lowest_deg" in sextant else "highest_deg"
+        message = f"lowest_deg is {lowest_deg:g} and highest_deg {highest_deg:g}; the lowest must be below the highest"
+        findings.add(sextant.at(key), message)
+
+
+def _id(entry: Entry) -> str:
+    """The id an entry gives itself, however it looks; "" if it gives none."""
+    given = entry.given.get("id")
+    return given if isinstance(given, str) else ""
+
+
+def _check_ids(draft: Draft, findings: Findings) -> None:
+    """Ids are unique among sights and lines together, and among the entries of every other table."""
+    for tables in (("sight", "line"), ("fix",), ("heading_check",), ("drift",)):
+        taken: dict[str, Entry] = {}
+        for entry in (entry for name in tables for entry in draft.of(name)):
+            name = _id(entry)
+            if name and name in taken:
+                other = taken[name]
+                place = place_text(other.path, {})
+                shared = "; sights and lines share their ids" if other.table is not entry.table else ""
+                message = f"the id {quoted(name, 40)} is taken by {place}{shared}; give each its own"
+                findings.add(entry.at("id"), message)
+            taken.setdefault(name, entry)
+
+
+def _check_sight(sight: Entry, start: datetime | None, findings: Findings) -> None:
+    if sight.given.get("readings"):
+        rows = sight.values.pop("readings", None)
+        if rows is None or start is None or ("time" in sight and sight.get("time") is None):
+            return
+        try:
+            sight.values["readings"] = Readings.dated(rows, sight.get("time"), start)
+        except EntryError as error:
+            findings.add(sight.at("readings"), str(error))
+        return
+    for key in ("time", "hs"):
+        if key not in sight:
+            findings.add(sight.path, f"{key} is missing; a sight needs time and hs, or readings")
+
+
+def _check_fix(fix: Entry, known: Iterable[str], findings: Findings) -> None:
+    seen: set[str] = set()
+    for name in fix.get("sights") or ():
+        if name in seen:
+            findings.add(fix.at("sights"), f"{quoted(name, 40)} stands there twice; each shot counts once")
+        elif name not in known:
+            message = f"there is no sight or line {quoted(name, 40)}{_there_are(known)}"
+            findings.add(fix.at("sights"), message)
+        seen.add(name)
+    kind = fix.get("kind") if "kind" in fix else "celestial"
+    if kind == "known" and "position" not in fix:
+        findings.add(fix.path, 'position is missing; kind = "known" needs it, like "41 30.0 N 028 15.0 W"')
+    if kind == "celestial":
+        for key in ("position", "sigma_nm"):
+            if key in fix:
+                findings.add(fix.at(key), f'{key} is given, but only kind = "known" takes it')
+        if "sights" not in fix and "position" not in fix:
+            findings.add(fix.path, 'sights is missing; list the shots like ["s1", "s2"], or set kind = "known"')
+
+
+def _check_plotted(draft: Draft, findings: Findings) -> None:
+    for entry in draft.of("plotted"):
+        of = entry.get("of")
+        if of is None or of == "dr":
+            continue
+        owners = [one for name in ("sight", "line", "fix", "heading_check") for one in draft.of(name) if _id(one) == of]
+        tables = list(dict.fromkeys(one.table.name for one in owners))
+        if not owners:
+            right = 'right is the id of a sight, line, fix or heading check, or "dr"'
+            findings.add(entry.at("of"), f"nothing has the id {quoted(of, 40)}; {right}")
+        elif len(tables) > 1 and set(tables) != {"sight", "line"}:
+            message = f"{quoted(of, 40)} is the id of a {' and of a '.join(tables)}; give them different ids"
+            findings.add(entry.at("of"), message)
+
+
+def _check_after_start(draft: Draft, start: datetime, findings: Findings) -> None:
+    """Nothing that the DR is needed for lies before the start."""
+    watch = _watch(draft.one("watch"))
+    for name, by_watch in (("sight", True), ("heading_check", True), ("fix", False), ("line", False)):
+        for entry in draft.of(name):
+            when, key = entry.get("time"), "time"
+            if entry.get("readings"):
+                times = [one.time for one in entry.get("readings")]
+                key = "readings"
+                when = times[0] + sum((one - times[0] for one in times), timedelta()) / len(times)
+            if when is None or (by_watch and watch is None):
+                continue
+            gmt = watch_to_gmt(watch, start, when) if by_watch and watch is not None else when
+            if gmt < start:
+                by = " by GMT, the watch error taken off" if gmt != when else ""
+                message = f"{write_instant(gmt)}{by} is before the start of the flight, {write_instant(start)}"
+                findings.add(entry.at(key), message)
+
+
+def _watch(entry: Entry | None) -> Watch | None:
+    """The watch; None if something about it cannot be read."""
+    if entry is None:
+        return Watch()
+    return Watch(**entry.values) if set(entry.values) == set(entry.given) else None
+
+
+def _there_are(known: Iterable[str]) -> str:
+    names = sorted(known)
+    if not names:
+        return "; the file has none"
+    return "; there are " + ", ".join(quoted(name, 12) for name in names[:12]) + (", …" if len(names) > 12 else "")

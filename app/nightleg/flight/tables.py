@@ -23,10 +23,11 @@ class Entry:
     path: Path
     given: Mapping[str, Any]
     values: dict[str, Any]
+    meant: frozenset[str] = frozenset()  # keys that unknown ones were taken for
 
     def __contains__(self, key: str) -> bool:
-        """Whether the file gives `key`, readable or not."""
-        return key in self.given
+        """Whether the file gives `key`, readable or not, or another that was meant for it."""
+        return key in self.given or key in self.meant
 
     def get(self, key: str) -> Any:
         """The value of `key`; None where it is left out or cannot be read."""
@@ -122,10 +123,12 @@ def _entries(table: Table, raw: Mapping[str, Any], findings: Findings) -> list[E
 def _entry(table: Table, path: Path, given: Mapping[str, Any], findings: Findings) -> Entry:
     known = keys(table.struct)
     values: dict[str, Any] = {}
+    meant: set[str] = set()
     for name, value in given.items():
         key = known.get(name)
         if key is None:
             findings.add((*path, name), _unknown(name, value, list(known)))
+            meant.add(nearest_key(name, list(known)))
             continue
         try:
             values[name] = key.kind.read(value)
@@ -135,17 +138,14 @@ def _entry(table: Table, path: Path, given: Mapping[str, Any], findings: Finding
         except EntryError as error:
             findings.add((*path, name), str(error))
     for name, key in known.items():
-        if key.required and name not in given:
+        if key.required and name not in given and name not in meant:
             findings.add(path, f"{name} is missing; right is {key.kind.words}")
-    return Entry(table, path, given, values)
+    return Entry(table, path, given, values, frozenset(meant))
 
 
 def _unknown(name: str, given: Any, known: list[str]) -> str:
-    what = (
-        "unknown table"
-        if isinstance(given, dict) or (isinstance(given, list) and given and isinstance(given[0], dict))
-        else "unknown key"
-    )
+    rows = given if isinstance(given, list) else [given]
+    what = "unknown table" if rows and isinstance(rows[0], dict) else "unknown key"
     near = nearest_key(name, known)
     if near:
         return f"{what} {quoted(name, 40)}; nearest is {near}"
