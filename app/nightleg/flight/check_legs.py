@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from itertools import pairwise
 
 from nightleg.flight.findings import Findings
 from nightleg.flight.model import WindOfFix
@@ -33,7 +34,7 @@ def check_legs(legs: Sequence[Entry], start: datetime | None, fixes: Sequence[En
         found, needed = times[wind.fix], leg.get("time")
         if found is not None and needed is not None and found > needed:
             message = (
-                f"fix {quoted(wind.fix, 40)} is at {write_instant(found)}, later than this leg, {write_instant(needed)}"
+                f"fix {quoted(wind.fix, 40)} at {write_instant(found)} is later than this leg, {write_instant(needed)}"
             )
             findings.add(leg.at("wind"), message + "; a leg can take only a wind that was known by then")
 
@@ -41,11 +42,9 @@ def check_legs(legs: Sequence[Entry], start: datetime | None, fixes: Sequence[En
 def _check_order(legs: Sequence[Entry], start: datetime | None, findings: Findings) -> None:
     first = legs[0].get("time") if legs else None
     if first is not None and start is not None and first > start:
-        message = (
-            f"the first leg begins at {write_instant(first)}, after the start of the flight, {write_instant(start)}"
-        )
+        message = f"the first leg, at {write_instant(first)}, is after the start of the flight, {write_instant(start)}"
         findings.add(legs[0].at("time"), message + "; it must be held at the start")
-    for before, leg in zip(legs, legs[1:], strict=False):
+    for before, leg in pairwise(legs):
         earlier, later = before.get("time"), leg.get("time")
         if earlier is not None and later is not None and later <= earlier:
             message = f"{write_instant(later)} is not later than the leg before, {write_instant(earlier)}"

@@ -51,7 +51,7 @@ def check_lines(lines: Sequence[Entry], fixes: Sequence[Entry], findings: Findin
         first, second = times[origin], line.get("time")
         if first is not None and second is not None and first >= second:
             message = (
-                f"fix {quoted(origin, 40)} is at {write_instant(first)}, not before this line, {write_instant(second)}"
+                f"fix {quoted(origin, 40)} at {write_instant(first)} is not before this line, {write_instant(second)}"
             )
             findings.add(line.at("from"), message + "; it is where the first reading was taken")
 

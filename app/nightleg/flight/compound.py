@@ -10,19 +10,10 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeVar
 
-from nightleg.flight.kinds import (
-    Kind,
-    Number,
-    RowErrors,
-    decimal,
-    declared,
-    degrees_and_minutes,
-    short,
-    shown,
-    toml_text,
-)
+from nightleg.flight.kinds import Kind, Number, RowErrors, declared
 from nightleg.flight.model import Reading, TruthPoint, Wind, WindOfFix
 from nightleg.flight.quantities import AltitudeFt, Arcmin, DirectionDeg, HsDeg, SpeedKt
+from nightleg.flight.valuetext import decimal, degrees_and_minutes, short, shown, toml_text
 from nightleg.units.errors import EntryError
 from nightleg.units.positions import Position, read_latitude, read_longitude, read_position
 from nightleg.units.times import first_after, nearest_date, read_clock, read_instant, write_instant

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from nightleg.flight.errors import KEPT, FileProblem, FlightError
-from nightleg.flight.kinds import short
 from nightleg.flight.schema import tables
+from nightleg.flight.valuetext import short
 
 Path = tuple[str | int, ...]
 

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from decimal import Decimal
 from typing import Any
 
-from nightleg.units.angles import read_angle, rounded_units
-from nightleg.units.errors import EntryError, quoted
+from nightleg.flight.valuetext import degrees_and_minutes, short, shown, toml_text
+from nightleg.units.angles import read_angle
+from nightleg.units.errors import EntryError
 from nightleg.units.positions import read_latitude
 
 LONGEST_NAME = 60  # characters of an id or a body
@@ -259,68 +258,6 @@ def declared(quantity: Any) -> Kind:
     kind = quantity.__metadata__[0]
     assert isinstance(kind, Kind)
     return kind
-
-
-def degrees_and_minutes(value: float, read: Any, letters: str = "", width: int = 1) -> str:
-    """`value` as quoted degrees and minutes, with the fewest decimals that `read` turns back into `value` exactly.
-
-    `letters` (positive first) take the place of a sign. Empty if six decimals do not hold the value.
-    """
-    for places in range(1, 7):
-        units = rounded_units(value, 60 * 10**places)
-        degrees, rest = divmod(units, 60 * 10**places)
-        minutes, part = divmod(rest, 10**places)
-        text = f"{degrees:0{width}d} {minutes:02d}.{part:0{places}d}"
-        if letters:
-            text += " " + letters[value < 0.0]
-        elif value < 0.0:
-            text = "-" + text
-        if read(text) == value:
-            return f'"{text}"'
-    return ""
-
-
-def decimal(value: float) -> str:
-    """The shortest decimal text of `value` without an exponent, "310" for 310.0."""
-    text = f"{Decimal(repr(float(value))):f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-_ESCAPES = {"\n": "\\n", "\t": "\\t", '"': '\\"', "\\": "\\\\"}
-
-
-def toml_text(text: str) -> str:
-    """`text` as a TOML string; a text of several lines is written on several lines."""
-    many = "\n" in text.rstrip("\n")
-
-    def escaped(c: str) -> str:
-        if many and c == "\n":
-            return c
-        return _ESCAPES.get(c) or (c if c.isprintable() else f"\\U{ord(c):08x}")
-
-    body = "".join(map(escaped, text))
-    return f'"""\n{body}"""' if many else f'"{body}"'
-
-
-def short(text: str, longest: int = 60) -> str:
-    """`text` without its end if it is longer than anything that can be read."""
-    return text if len(text) <= longest else text[:longest] + "…"
-
-
-def shown(given: Any) -> str:
-    """A TOML value as a message quotes it: short, and on one line."""
-    if isinstance(given, str):
-        return quoted(given, 40)
-    if isinstance(given, bool):
-        return "true" if given else "false"
-    if isinstance(given, (datetime, date, time)):
-        return given.isoformat()
-    if isinstance(given, dict):
-        return "a table"
-    if isinstance(given, list):
-        return f"a list of {len(given)}" if given else "an empty list"
-    text = str(given)
-    return text if len(text) <= 24 else text[:20] + f"… ({len(text)} figures)"
 
 
 def _plain(value: float) -> str:

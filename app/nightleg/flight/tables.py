@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from nightleg.flight.findings import Findings, Path
-from nightleg.flight.kinds import RowErrors, short, shown
+from nightleg.flight.kinds import RowErrors
 from nightleg.flight.model import FORMAT, Flight, Record
 from nightleg.flight.schema import FORMAT_KEY, Table, keys, nearest_key, tables
+from nightleg.flight.valuetext import short, shown
 from nightleg.units.errors import EntryError, quoted
 
 _EXAMPLES = {"start": 'time = 2026-03-14T22:00:00Z and position = "41 30.0 N 028 15.0 W"'}
