@@ -8,7 +8,8 @@ parts, each an acceleration over g = 9.80665 m/s² (ISO 80000-3, standard accele
 - wander: V ω, since the track really turned while the shot lasted (right positive, so the force is to the left)
 
 and ahead there is the change of speed (speeding up presses backward). The air-navigation handbooks print the first
-three as 2.62, 0.146 and 5.25 for ground speeds in hundreds of knots (FAA-H-8083-18, AFPAM 11-216; from memory).
+three as 2.62, 0.146 and 5.25 for ground speeds in hundreds of knots (FAA-H-8083-18, AFPAM 11-216; from memory). Like
+them this leaves out what the motion takes off gravity itself, below 0.4 % of the lean.
 """
 
 from __future__ import annotations
