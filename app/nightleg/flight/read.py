@@ -1,122 +1,21 @@
-"""Reading a flight file: bytes to text, text to tables, tables to a checked flight."""
+"""Reading flight files."""
 
 from __future__ import annotations
 
-import codecs
 import os
-import re
-import tomllib
 from pathlib import Path
-from typing import Any
 
-from nightleg.flight.check import check_draft
 from nightleg.flight.document import Document
-from nightleg.flight.errors import FileProblem, FlightError
-from nightleg.flight.findings import EnoughError, Findings
-from nightleg.flight.tables import read_tables
-
-LARGEST_BYTES = 16 * 1024 * 1024
-MOST_PARTS = 600_000  # values, keys and brackets: what can be read in a few seconds
-DEEPEST_KEY = 16
-
-_WRONG_ENCODINGS = (
-    (codecs.BOM_UTF32_LE, "UTF-32"),
-    (codecs.BOM_UTF32_BE, "UTF-32"),
-    (codecs.BOM_UTF16_LE, "UTF-16"),
-    (codecs.BOM_UTF16_BE, "UTF-16"),
-)
-_DEEP_KEY = re.compile(rf"(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
-_AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+from nightleg.flight.parse import contents, decoded, flight_of
 
 
 def read_flight(path: str | os.PathLike[str]) -> Document:
     """The flight in a file. Raises FlightError with all that is wrong with it, or that it cannot be read at all."""
     path = Path(path)
-    return parse_flight(decoded(_contents(path)), str(path), path)
+    text = decoded(contents(path))
+    return Document(flight_of(text), text, path, text)
 
 
-def parse_flight(text: str, name: str = "", path: Path | None = None) -> Document:
-    """The flight in a TOML text; `name` is what messages call it where they need to. Raises FlightError."""
-    raw = _toml(text)
-    findings = Findings()
-    try:
-        draft = read_tables(raw, findings)
-        check_draft(draft, findings)
-    except EnoughError:
-        pass
-    if findings.count:
-        raise findings.error(raw, text)
-    return Document(draft.flight(), text, path)
-
-
-def _refused(message: str, line: int | None = None, place: str = "") -> FlightError:
-    return FlightError([FileProblem(place, message, (), line)])
-
-
-def _contents(path: Path) -> bytes:
-    try:
-        if path.is_dir():
-            raise _refused("this is a folder; a flight file was expected")
-        with open(path, "rb") as file:
-            data = file.read(LARGEST_BYTES + 1)
-    except FileNotFoundError:
-        raise _refused("there is no such file") from None
-    except PermissionError:
-        raise _refused("this file may not be read by you: its permissions forbid it") from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _refused(f"this file cannot be read: {reason}") from None
-    if len(data) > LARGEST_BYTES:
-        raise _refused(f"this file is larger than {LARGEST_BYTES // 2**20} MB; a flight file is far smaller")
-    return data
-
-
-def decoded(data: bytes) -> str:
-    """The text of a file's bytes, UTF-8, mark and line ends kept. Raises FlightError for any other encoding."""
-    for mark, encoding in _WRONG_ENCODINGS:
-        if data.startswith(mark):
-            raise _refused(f"this file is {encoding} text; save it as UTF-8")
-    if b"\0" in data[:4096]:
-        halves = data[:4096][1::2].count(0), data[:4096][0::2].count(0)
-        if max(halves) > len(data[:4096]) // 4 and min(halves) == 0:
-            raise _refused("this file looks like UTF-16 text; save it as UTF-8")
-        raise _refused("this is a binary file; a flight file is TOML text in UTF-8")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        message = (
-            f"byte 0x{data[error.start]:02x} is no UTF-8: the file is binary or in another encoding; save it as UTF-8"
-        )
-        raise _refused(message, line, f"line {line}") from None
-
-
-def _toml(text: str) -> dict[str, Any]:
-    """The tables of a TOML text. Raises FlightError with line and column of a fault."""
-    body = text.removeprefix("\ufeff")
-    if not body.strip():
-        raise _refused('this file is empty; a flight file begins with format = "nightleg-flight-1"')
-    # The parser takes time with the square of some of these, so they are counted before it sees them.
-    if sum(map(body.count, "=,[{#")) > MOST_PARTS:
-        raise _refused(f"this file has more than {MOST_PARTS} values; a flight has far fewer")
-    if _DEEP_KEY.search(body):
-        raise _refused(f"a key in this file has more than {DEEPEST_KEY} parts; a flight needs one or two")
-    try:
-        return tomllib.loads(body)
-    except tomllib.TOMLDecodeError as error:
-        raise _syntax(str(error), body) from None
-    except RecursionError:
-        raise _refused("lists or tables are nested too deeply; a flight needs three levels at most") from None
-    except ValueError as error:
-        digits = "digits" in str(error)
-        raise _refused(
-            "a number in this file has too many figures" if digits else f"this is no TOML: {error}"
-        ) from None
-
-
-def _syntax(message: str, body: str) -> FlightError:
-    at = _AT.search(message)
-    words = message[: at.start()] if at else message
-    line = int(at[1]) if at and at[1] else body.count("\n") + 1
-    place = f"line {line}, column {at[2]}" if at and at[1] else f"line {line}, the end"
-    return _refused(words, line, place)
+def parse_flight(text: str, path: str | os.PathLike[str] | None = None) -> Document:
+    """The flight in a TOML text that no file holds yet; `path` is where it is to go. Raises FlightError."""
+    return Document(flight_of(text), text, Path(path) if path else None)
