@@ -1,0 +1,1 @@
+"""Layers of the chart, one a module; `chart.registry` lists them."""

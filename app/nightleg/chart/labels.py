@@ -1,0 +1,270 @@
+"""Placing labels: none lies on another, none runs off the edge, none covers a symbol.
+
+Every layer asks for its labels with a list of places it would like, best first; one placer decides for all. Boxes may
+be turned (labels along lines). The order of asking does not matter beyond its use as the last tie break, so the same
+picture always comes out the same. What finds no room is left out, least important first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nightleg.chart.themes import Role
+from nightleg.chart.viewport import Rect
+
+Array = NDArray[np.float64]
+
+_CELL_PX = 4.0
+_GAP_PX = 2.0  # between a label and anything it must keep clear of
+_INK_COST = 1.6  # per tenth of the box covered with ink, against 1 for each place further down the list
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle about (x, y), px, turned clockwise by `angle_deg`."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    angle_deg: float = 0.0
+
+    def corners(self) -> Array:
+        """The four corners (4, 2), in order."""
+        a = math.radians(self.angle_deg)
+        u = np.array((math.cos(a), math.sin(a))) * (self.width / 2.0)
+        v = np.array((-math.sin(a), math.cos(a))) * (self.height / 2.0)
+        middle = np.array((self.x, self.y))
+        return np.array((middle - u - v, middle + u - v, middle + u + v, middle - u + v))
+
+    def grown(self, px: float) -> Box:
+        """The box with every side moved outward."""
+        return Box(self.x, self.y, self.width + 2.0 * px, self.height + 2.0 * px, self.angle_deg)
+
+    def meets(self, other: Box) -> bool:
+        """Whether the two boxes overlap (separating axes)."""
+        dx, dy = other.x - self.x, other.y - self.y
+        if math.hypot(dx, dy) > (self.width + self.height + other.width + other.height) / 2.0:
+            return False
+        for angle_deg in (self.angle_deg, other.angle_deg):
+            a = math.radians(angle_deg)
+            for ux, uy in ((math.cos(a), math.sin(a)), (-math.sin(a), math.cos(a))):
+                if abs(dx * ux + dy * uy) >= self._reach(ux, uy) + other._reach(ux, uy):
+                    return False
+        return True
+
+    def _reach(self, ux: float, uy: float) -> float:
+        """Half the box's extent along a direction."""
+        a = math.radians(self.angle_deg)
+        c, s = math.cos(a), math.sin(a)
+        return abs(self.width * (c * ux + s * uy)) / 2.0 + abs(self.height * (-s * ux + c * uy)) / 2.0
+
+
+def box_of(rect: Rect) -> Box:
+    """An upright rectangle as a box."""
+    return Box((rect.left + rect.right) / 2.0, (rect.top + rect.bottom) / 2.0, rect.width, rect.height)
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a label is lettered."""
+
+    role: Role
+    px: float
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A label wanted: its words (nothing for a mark that its layer paints), size, places in order, importance.
+
+    `lines` with their styles stand one under the other, `align` -1 flush left, 0 centred. `key` names it for the layer
+    that asked.
+    """
+
+    lines: tuple[tuple[str, Style], ...]
+    width: float
+    height: float
+    places: tuple[Box, ...]
+    priority: float
+    key: str = ""
+    align: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label and the place it got."""
+
+    request: Request
+    box: Box
+
+
+@dataclass
+class InkMap:
+    """Where lines run, in cells of a few px, so that labels can stay off them if there is a choice."""
+
+    width_px: float
+    height_px: float
+    cells: NDArray[np.bool_] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Start without ink."""
+        shape = (math.ceil(self.height_px / _CELL_PX) + 1, math.ceil(self.width_px / _CELL_PX) + 1)
+        self.cells = np.zeros(shape, dtype=bool)
+
+    def add(self, runs: Iterable[Array]) -> None:
+        """Mark runs of points (n, 2), px, already clipped to the picture."""
+        runs = [run for run in runs if len(run) >= 2]
+        if not runs:
+            return
+        start = np.concatenate([run[:-1] for run in runs])
+        step = np.concatenate([np.diff(run, axis=0) for run in runs])
+        counts = np.maximum(np.ceil(np.hypot(step[:, 0], step[:, 1]) / _CELL_PX).astype(int), 1)
+        which = np.repeat(np.arange(len(counts)), counts)
+        first = np.repeat(np.cumsum(counts) - counts, counts)
+        share = (np.arange(len(which)) - first + 0.5) / counts[which]
+        spots = ((start[which] + share[:, None] * step[which]) / _CELL_PX).astype(int)
+        rows, columns = self.cells.shape
+        inside = (spots >= 0).all(axis=1) & (spots[:, 1] < rows) & (spots[:, 0] < columns)
+        self.cells[spots[inside, 1], spots[inside, 0]] = True
+
+    def share_under(self, box: Box) -> float:
+        """Share of a grid of points in the box that have ink."""
+        nx = max(2, math.ceil(box.width / _CELL_PX) + 1)
+        ny = max(2, math.ceil(box.height / _CELL_PX) + 1)
+        a = math.radians(box.angle_deg)
+        across, down = np.meshgrid(np.linspace(-0.5, 0.5, nx) * box.width, np.linspace(-0.5, 0.5, ny) * box.height)
+        x = box.x + across * math.cos(a) - down * math.sin(a)
+        y = box.y + across * math.sin(a) + down * math.cos(a)
+        rows, columns = self.cells.shape
+        column = np.clip((x / _CELL_PX).astype(int), 0, columns - 1)
+        row = np.clip((y / _CELL_PX).astype(int), 0, rows - 1)
+        return float(self.cells[row, column].mean())
+
+
+def place(requests: Sequence[Request], frame: Rect, obstacles: Sequence[Box], ink: InkMap) -> tuple[Placed, ...]:
+    """Give every label the best place that is free, the most important first; leave out what has none."""
+    taken = _Taken(frame)
+    for obstacle in obstacles:
+        taken.add(obstacle)
+    placed = []
+    for request in sorted(requests, key=lambda r: -r.priority):
+        best, best_cost = None, math.inf
+        for rank, box in enumerate(request.places):
+            if rank >= best_cost or not taken.free(box.grown(_GAP_PX)):
+                continue
+            cost = rank + 10.0 * _INK_COST * ink.share_under(box)
+            if cost < best_cost:
+                best, best_cost = box, cost
+        if best is not None:
+            taken.add(best)
+            placed.append(Placed(request, best))
+    return tuple(placed)
+
+
+class _Taken:
+    """Boxes that are taken, found again by squares of the picture."""
+
+    _SQUARE_PX = 64.0
+
+    def __init__(self, frame: Rect) -> None:
+        self._frame = frame
+        self._squares: dict[tuple[int, int], list[Box]] = {}
+
+    def _keys(self, box: Box) -> list[tuple[int, int]]:
+        corners = box.corners() / self._SQUARE_PX
+        (x0, y0), (x1, y1) = np.floor(corners.min(axis=0)).astype(int), np.floor(corners.max(axis=0)).astype(int)
+        return [(x, y) for x in range(int(x0), int(x1) + 1) for y in range(int(y0), int(y1) + 1)]
+
+    def add(self, box: Box) -> None:
+        if not all(map(math.isfinite, (box.x, box.y))) or not self._frame.grown(1000.0).holds(box.x, box.y):
+            return
+        for key in self._keys(box):
+            self._squares.setdefault(key, []).append(box)
+
+    def free(self, box: Box) -> bool:
+        if not all(map(math.isfinite, (box.x, box.y))):
+            return False
+        corners = box.corners()
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        frame = self._frame
+        if low[0] < frame.left or low[1] < frame.top or high[0] > frame.right or high[1] > frame.bottom:
+            return False
+        return not any(box.meets(other) for key in self._keys(box) for other in self._squares.get(key, ()))
+
+
+def around(
+    x: float, y: float, width: float, height: float, clear_px: float, first_deg: float = 45.0
+) -> tuple[Box, ...]:
+    """Places around a point at a distance that keeps `clear_px` free, from a direction (from up clockwise) on.
+
+    The directions then alternate outward from the first; a second, wider ring follows.
+    """
+    boxes = []
+    for ring in (1.0, 1.9):
+        for turn in (0, 45, -45, 90, -90, 135, -135, 180):
+            a = math.radians(first_deg + turn)
+            ux, uy = math.sin(a), -math.cos(a)
+            reach = clear_px * ring
+            boxes.append(Box(x + ux * (reach + width / 2.0), y + uy * (reach + height / 2.0), width, height))
+    return tuple(boxes)
+
+
+def outside(
+    shape: Array, x: float, y: float, width: float, height: float, clear_px: float, first_deg: float, limit_px: float
+) -> tuple[Box, ...]:
+    """Places just outside a closed shape (n, 2) about (x, y), then those around the point itself.
+
+    Directions in which the shape reaches beyond `limit_px` have no place outside it.
+    """
+    boxes = []
+    for turn in (0, 45, -45, 90, -90, 135, -135, 180):
+        a = math.radians(first_deg + turn)
+        ux, uy = math.sin(a), -math.cos(a)
+        # How far the box's middle must be moved for the box to leave the shape behind in that direction.
+        reach = float(np.max((shape[:, 0] - x) * ux + (shape[:, 1] - y) * uy)) + clear_px
+        if reach <= limit_px:
+            away = reach + abs(ux) * width / 2.0 + abs(uy) * height / 2.0
+            boxes.append(Box(x + ux * away, y + uy * away, width, height))
+    return (*boxes, *around(x, y, width, height, clear_px * 2.0, first_deg))
+
+
+def along(
+    run: Array,
+    width: float,
+    height: float,
+    clear_px: float,
+    shares: Sequence[float] = (0.72, 0.28, 0.6, 0.4, 0.86, 0.14, 0.5),
+) -> tuple[Box, ...]:
+    """Places beside a run (n, 2) px, turned along it, at shares of its length, on either side; never upside down.
+
+    Where the run bends too much for straight lettering there is no place.
+    """
+    lengths = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))))
+    total = float(lengths[-1])
+    if total < width * 1.1:
+        return ()
+    boxes = []
+    for share in shares:
+        at = min(max(share * total, width / 2.0), total - width / 2.0)
+        spots = np.interp((at - width / 2.0, at, at + width / 2.0), lengths, run[:, 0])
+        heights = np.interp((at - width / 2.0, at, at + width / 2.0), lengths, run[:, 1])
+        dx, dy = spots[2] - spots[0], heights[2] - heights[0]
+        chord = math.hypot(dx, dy)
+        if chord < width * 0.97:
+            continue
+        if dx < 0.0 or (dx == 0.0 and dy > 0.0):
+            dx, dy = -dx, -dy
+        angle_deg = math.degrees(math.atan2(dy, dx))
+        ux, uy = dy / chord, -dx / chord  # to the upper side of the lettering
+        bow = abs((spots[1] - spots[0]) * ux + (heights[1] - heights[0]) * uy)
+        away = clear_px + height / 2.0 + bow
+        mid_x, mid_y = (spots[0] + spots[2]) / 2.0, (heights[0] + heights[2]) / 2.0
+        for side in (1.0, -1.0):
+            boxes.append(Box(mid_x + side * ux * away, mid_y + side * uy * away, width, height, angle_deg))
+    return tuple(boxes)

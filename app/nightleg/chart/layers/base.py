@@ -1,0 +1,56 @@
+"""What every layer of the chart is: paint, and what the other layers must know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtGui import QPainter
+
+from nightleg.chart.labels import Box, Request
+from nightleg.chart.themes import Theme
+from nightleg.chart.viewport import Rect
+
+if TYPE_CHECKING:
+    from nightleg.chart.sheet import Sheet
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LegendEntry:
+    """A line of the legend: its words, and what paints its sample into a rectangle."""
+
+    text: str
+    sample: Callable[[QPainter, Rect, Theme], None]
+
+
+class Layer:
+    """A layer without anything on it. Layers hold no state: all they know comes from the sheet."""
+
+    name: ClassVar[str]
+    """What it is switched by."""
+    z: ClassVar[int]
+    """Lower is further down."""
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        """Paint the layer, labels excepted."""
+
+    def ink(self, sheet: Sheet) -> Iterable[Array]:
+        """Runs of px (n, 2) that labels should stay off if they can."""
+        return ()
+
+    def obstacles(self, sheet: Sheet) -> Iterable[Box]:
+        """What no label may cover."""
+        return ()
+
+    def labels(self, sheet: Sheet) -> Iterable[Request]:
+        """Labels wanted."""
+        return ()
+
+    def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
+        """What the legend must explain: only what is really on the picture."""
+        return ()

@@ -1,0 +1,130 @@
+"""Lines of position: as observed, faint, and moved to the time of their fix."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+
+from nightleg.chart.labels import Request, along
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.lettering import request, style
+from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.pens import pen
+from nightleg.chart.scene import ChartScene, LineMark
+from nightleg.chart.symbols import paint_sample_line
+from nightleg.chart.themes import LINE_DASHES_PX, Theme
+from nightleg.chart.viewport import Rect
+
+if TYPE_CHECKING:
+    from nightleg.chart.sheet import Sheet
+
+_CLEAR_PX = 4.0
+
+
+def _origins(scene: ChartScene) -> Bundle:
+    """Lines as observed that are also shown moved, and those left out of the fix."""
+    return of_positions(*(line.observed for line in scene.lines if line.current and (line.moved or not line.used)))
+
+
+def _past(scene: ChartScene) -> Bundle:
+    return of_positions(*(line.advanced for line in scene.lines if not line.current and line.used))
+
+
+class LinesLayer(Layer):
+    """Each line of the current fix in a dash of its own; lines of fixes before thin and short."""
+
+    name = "lines"
+    z = 40
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        """From faint to strong."""
+        theme = sheet.theme
+        painter.strokePath(path(sheet.lines("origins", _origins)), pen(theme, "origin"))
+        painter.strokePath(path(sheet.lines("past lines", _past)), pen(theme, "line_past"))
+        for number, dash in enumerate(LINE_DASHES_PX):
+            runs = [run for line, found in _current(sheet) if _dash(line) == number for run in found]
+            if runs:
+                painter.strokePath(path(runs), pen(theme, "line", dash_px=dash))
+
+    def ink(self, sheet: Sheet) -> Iterable[Array]:
+        """All of them."""
+        yield from sheet.lines("origins", _origins)
+        yield from sheet.lines("past lines", _past)
+        for _, runs in _current(sheet):
+            yield from runs
+
+    def labels(self, sheet: Sheet) -> Iterable[Request]:
+        """Time and body along each line of the current fix."""
+        theme = sheet.theme
+        used, unused = style(theme, "line", bold=True), style(theme, "muted", small=True)
+        shown = [(line, runs, used, 80.0) for line, runs in _current(sheet)]
+        shown += [(line, runs, unused, 20.0) for line, runs in _left_out(sheet)]
+        for line, runs, lettering, priority in shown:
+            longest = max(runs, key=_length)
+            places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale)
+            yield request(((line.text, lettering),), places, priority, key=f"line {line.id}")
+
+    def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
+        """The kinds on the picture."""
+        if any(runs for _, runs in _current(sheet)):
+            yield LegendEntry("line of position", _sample)
+        if sheet.lines("origins", _origins):
+            yield LegendEntry("line as observed", _sample_origin)
+        if sheet.lines("past lines", _past):
+            yield LegendEntry("line of an earlier fix", _sample_past)
+
+
+def _dash(line: LineMark) -> int:
+    return line.dash % len(LINE_DASHES_PX)
+
+
+def _length(run: Array) -> float:
+    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+
+
+def _current(sheet: Sheet) -> list[tuple[LineMark, list[Array]]]:
+    """Lines of the current fix with the parts of them in the frame, where there are any."""
+    marks = [line for line in sheet.scene.lines if line.current and line.used]
+    return sheet.kept("current lines", lambda: _parts(sheet, "current lines", marks, _strong))
+
+
+def _left_out(sheet: Sheet) -> list[tuple[LineMark, list[Array]]]:
+    """The same for lines of the current fix that are not used."""
+    marks = [line for line in sheet.scene.lines if line.current and not line.used]
+    return sheet.kept("lines left out", lambda: _parts(sheet, "lines left out", marks, _unused))
+
+
+def _strong(scene: ChartScene) -> Bundle:
+    return of_positions(*(line.advanced for line in scene.lines if line.current and line.used))
+
+
+def _unused(scene: ChartScene) -> Bundle:
+    return of_positions(*(line.observed for line in scene.lines if line.current and not line.used))
+
+
+def _parts(
+    sheet: Sheet, key: str, marks: list[LineMark], make: Callable[[ChartScene], Bundle]
+) -> list[tuple[LineMark, list[Array]]]:
+    # Empty runs have no number in a bundle.
+    marks = [mark for mark in marks if (mark.advanced if mark.used else mark.observed)]
+    parts: dict[int, list[Array]] = {}
+    for run, number in zip(*sheet.numbered(key, make), strict=True):
+        parts.setdefault(number, []).append(run)
+    return [(marks[number], runs) for number, runs in sorted(parts.items())]
+
+
+def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:
+    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), pen(theme, "line"))
+
+
+def _sample_origin(painter: QPainter, rect: Rect, theme: Theme) -> None:
+    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), pen(theme, "origin"))
+
+
+def _sample_past(painter: QPainter, rect: Rect, theme: Theme) -> None:
+    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), pen(theme, "line_past"))

@@ -1,0 +1,89 @@
+"""The planned route and its named points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+
+from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.lettering import request, style
+from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.pens import colour, pen
+from nightleg.chart.scene import ChartScene
+from nightleg.chart.symbols import STAR_PX, paint_sample_line, star
+from nightleg.chart.themes import Theme
+from nightleg.chart.viewport import Rect
+
+if TYPE_CHECKING:
+    from nightleg.chart.sheet import Sheet
+
+
+def _legs(scene: ChartScene) -> Bundle:
+    return of_positions(*(scene.route.legs if scene.route else ()))
+
+
+class RouteLayer(Layer):
+    """Legs in long dashes, points as four-pointed stars with their names."""
+
+    name = "route"
+    z = 30
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        """Legs, then points."""
+        theme = sheet.theme
+        painter.strokePath(path(sheet.lines("route", _legs)), pen(theme, "route"))
+        for x, y, _ in _points(sheet):
+            shape = star(x, y, STAR_PX * theme.scale)
+            painter.fillPath(shape, colour(theme, "ground"))
+            line = pen(theme, "route", dash_px=())
+            painter.strokePath(shape, line)
+
+    def ink(self, sheet: Sheet) -> Iterable[Array]:
+        """The legs."""
+        return sheet.lines("route", _legs)
+
+    def obstacles(self, sheet: Sheet) -> Iterable[Box]:
+        """The points."""
+        side = 1.6 * STAR_PX * sheet.theme.scale
+        return [Box(x, y, side, side) for x, y, _ in _points(sheet)]
+
+    def labels(self, sheet: Sheet) -> Iterable[Request]:
+        """The names."""
+        theme = sheet.theme
+        lettering = style(theme, "route", bold=True)
+        for x, y, name in _points(sheet):
+            yield request(
+                ((name, lettering),),
+                partial(around, x, y, clear_px=(STAR_PX + 1.0) * theme.scale, first_deg=135.0),
+                60.0,
+            )
+
+    def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
+        """What the dashes are."""
+        if sheet.lines("route", _legs):
+            yield LegendEntry("planned route", _sample)
+
+
+def _points(sheet: Sheet) -> list[tuple[float, float, str]]:
+    return sheet.kept("waypoints", lambda: _find(sheet))
+
+
+def _find(sheet: Sheet) -> list[tuple[float, float, str]]:
+    route = sheet.scene.route
+    if route is None or not route.waypoints:
+        return []
+    lats, lons = np.array([place for _, place in route.waypoints]).T
+    x, y = sheet.view.to_px(lats, lons)
+    frame = sheet.view.frame
+    names = (name for name, _ in route.waypoints)
+    return [(px, py, name) for px, py, name in zip(x.tolist(), y.tolist(), names, strict=True) if frame.holds(px, py)]
+
+
+def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:
+    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), pen(theme, "route"))

@@ -1,0 +1,122 @@
+"""The DR track with its ticked positions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtGui import QPainter, QPainterPath
+
+from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.lettering import request, style
+from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.pens import colour, pen
+from nightleg.chart.scene import ChartScene, Tick
+from nightleg.chart.symbols import TICK_PX, dot, half_circle
+from nightleg.chart.themes import Theme
+from nightleg.chart.viewport import Rect
+
+if TYPE_CHECKING:
+    from nightleg.chart.sheet import Sheet
+
+_LEAST_SPACING_PX = 30.0
+
+
+def current_runs(scene: ChartScene) -> Bundle:
+    """The runs flown to and from the fix that matters now."""
+    return of_positions(*(run.points for run in scene.runs if run.current))
+
+
+def past_runs(scene: ChartScene) -> Bundle:
+    """The runs before."""
+    return of_positions(*(run.points for run in scene.runs if not run.current))
+
+
+class TrackLayer(Layer):
+    """Runs of the track in ink; each ticked position is a dot in a half circle on the track."""
+
+    name = "track"
+    z = 50
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        """Past runs thin, the current ones strong, then the ticks."""
+        theme = sheet.theme
+        painter.strokePath(path(sheet.lines("past runs", past_runs)), pen(theme, "track_past"))
+        painter.strokePath(path(sheet.lines("current runs", current_runs)), pen(theme, "track"))
+        halves, dots = QPainterPath(), QPainterPath()
+        for x, y, direction_deg, _, _ in _shown(sheet):
+            halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
+            dots.addPath(dot(x, y, 2.0 * theme.scale))
+        painter.fillPath(halves, colour(theme, "ground"))
+        painter.strokePath(halves, pen(theme, "symbol"))
+        painter.fillPath(dots, colour(theme, "ink"))
+
+    def ink(self, sheet: Sheet) -> Iterable[Array]:
+        """The track itself."""
+        return [*sheet.lines("past runs", past_runs), *sheet.lines("current runs", current_runs)]
+
+    def obstacles(self, sheet: Sheet) -> Iterable[Box]:
+        """The ticks."""
+        side = 2.0 * TICK_PX * sheet.theme.scale
+        return [Box(x, y, side, side) for x, y, *_ in _shown(sheet)]
+
+    def labels(self, sheet: Sheet) -> Iterable[Request]:
+        """The clock at each tick; whole and half hours come first where there is little room."""
+        theme = sheet.theme
+        lettering = style(theme, "ink", small=True)
+        for x, y, direction_deg, tick, current in _shown(sheet):
+            square = (direction_deg + 90.0) % 360.0
+            upward = square if square > 270.0 or square < 90.0 else (square + 180.0) % 360.0
+            yield request(
+                ((tick.text, lettering),),
+                partial(around, x, y, clear_px=(TICK_PX + 4.0) * theme.scale, first_deg=upward),
+                40.0 - 4.0 * tick.rank + (6.0 if current else 0.0),
+            )
+
+    def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
+        """The track with a tick on it."""
+        if any(True for _ in self.ink(sheet)):
+            yield LegendEntry("DR track, DR positions", _sample)
+
+
+def _shown(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
+    """Ticks in the frame: px, direction on the picture, the tick, whether its run is current."""
+    return sheet.kept("ticks", lambda: _find(sheet))
+
+
+def _find(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
+    ticks = [(tick, run.current) for run in sheet.scene.runs for tick in run.ticks]
+    if not ticks:
+        return []
+    view = sheet.view
+    lats, lons = np.array([tick.position for tick, _ in ticks]).T
+    x, y = view.to_px(lats, lons)
+    directions = np.array([tick.track_deg for tick, _ in ticks]) - view.projection.convergence_deg(lats, lons)
+    ranks = np.array([tick.rank for tick, _ in ticks])
+    rank = _finest_rank(x, y, ranks, _LEAST_SPACING_PX * sheet.theme.scale)
+    frame = view.frame
+    inside = (x > frame.left) & (x < frame.right) & (y > frame.top) & (y < frame.bottom) & (ranks <= rank)
+    return [(float(x[i]), float(y[i]), float(directions[i]), *ticks[i]) for i in np.flatnonzero(inside)]
+
+
+def _finest_rank(x: Array, y: Array, ranks: Array, spacing_px: float) -> int:
+    """How fine the ticks may be without crowding: the spacing in the middle of each rank decides."""
+    for rank in (2, 1, 0):
+        chosen = ranks <= rank
+        steps = np.hypot(np.diff(x[chosen]), np.diff(y[chosen]))
+        steps = steps[np.isfinite(steps)]
+        if steps.size == 0 or float(np.median(steps)) >= spacing_px:
+            return rank
+    return -1
+
+
+def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:
+    y, x = (rect.top + rect.bottom) / 2.0 + 2.0, (rect.left + rect.right) / 2.0
+    painter.strokePath(path([np.array(((rect.left, y), (rect.right, y)))]), pen(theme, "track"))
+    shape = half_circle(x, y, TICK_PX * theme.scale, 90.0)
+    painter.fillPath(shape, colour(theme, "ground"))
+    painter.strokePath(shape, pen(theme, "symbol"))
+    painter.fillPath(dot(x, y, 2.0 * theme.scale), colour(theme, "ink"))

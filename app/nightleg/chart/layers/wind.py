@@ -1,0 +1,67 @@
+"""The wind held: an arrow the way it blows, with its name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtGui import QPainter
+
+from nightleg.chart.fonts import text_width_px
+from nightleg.chart.labels import Request, around
+from nightleg.chart.layers.base import Layer
+from nightleg.chart.lettering import style, write
+from nightleg.chart.paths import path
+from nightleg.chart.pens import colour, pen
+from nightleg.chart.symbols import arrow_head
+
+if TYPE_CHECKING:
+    from nightleg.chart.sheet import Sheet
+
+_ARROW_PX = 46.0
+
+
+class WindLayer(Layer):
+    """Arrow and words as one block near the track, wherever there is room."""
+
+    name = "wind"
+    z = 75
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        """The block where the placer put it."""
+        wind, found, theme = sheet.scene.wind, sheet.found("wind"), sheet.theme
+        if wind is None or found is None:
+            return
+        scale, box = theme.scale, found.box
+        lettering = style(theme, "ink", small=True)
+        write(painter, box.x, box.y + box.height / 2.0 - 0.21 * lettering.px, wind.text, lettering, theme, align=0)
+        toward_deg = sheet.view.direction_deg(wind.position, wind.from_deg + 180.0)
+        a = math.radians(toward_deg)
+        half = _ARROW_PX * scale / 2.0
+        dx, dy = math.sin(a) * half, -math.cos(a) * half
+        middle_y = box.y - box.height / 2.0 + _span(toward_deg) * scale / 2.0
+        shaft = np.array(((box.x - dx, middle_y - dy), (box.x + dx * 0.8, middle_y + dy * 0.8)))
+        painter.strokePath(path([shaft]), pen(theme, "wind"))
+        painter.fillPath(arrow_head(box.x + dx, middle_y + dy, toward_deg, 13.0 * scale), colour(theme, "ink"))
+
+    def labels(self, sheet: Sheet) -> Iterable[Request]:
+        """Room for the block."""
+        wind, theme = sheet.scene.wind, sheet.theme
+        if wind is None:
+            return
+        x, y = sheet.view.point(wind.position)
+        lettering = style(theme, "ink", small=True)
+        width = max(text_width_px(wind.text, lettering.px), _ARROW_PX * theme.scale)
+        toward_deg = sheet.view.direction_deg(wind.position, wind.from_deg + 180.0)
+        height = (_span(toward_deg) + 8.0) * theme.scale + lettering.px * 0.94
+        places = [
+            box for clear in (22.0, 60.0, 110.0) for box in around(x, y, width, height, clear * theme.scale, 180.0)
+        ]
+        yield Request((), width, height, tuple(places), 30.0, key="wind")
+
+
+def _span(toward_deg: float) -> float:
+    """Height that the arrow takes up, px at scale 1."""
+    return max(14.0, _ARROW_PX * abs(math.cos(math.radians(toward_deg))) + 6.0)

@@ -1,0 +1,101 @@
+"""Words on the chart: measured for the placer, painted with a halo of ground so that lines do not strike them out.
+
+On screens, pictures and SVG the letters are painted as outlines, which look the same without any font installed; in a
+PDF they are text, which can be found and copied, and the writer embeds the font.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QPaintEngine, QPainter, QPainterPath, QPen
+
+from nightleg.chart.fonts import font, text_width_px
+from nightleg.chart.labels import Box, Placed, Request, Style
+from nightleg.chart.pens import colour
+from nightleg.chart.themes import Role, Theme
+
+_CAP = 0.73  # height of capitals and figures of B612, as a share of its size
+_DESCENT = 0.21
+_LEADING = 1.3
+_HALO_PX = 3.2
+
+
+def style(theme: Theme, role: Role, *, small: bool = False, bold: bool = False) -> Style:
+    """Lettering in one of the theme's two sizes."""
+    return Style(role, (theme.small_px if small else theme.text_px) * theme.scale, bold)
+
+
+def measure(lines: tuple[tuple[str, Style], ...]) -> tuple[float, float]:
+    """Width and height, px, of lines of text one under the other."""
+    width = max((text_width_px(text, s.px, bold=s.bold) for text, s in lines), default=0.0)
+    height = sum(s.px * _LEADING for _, s in lines[1:]) + (lines[0][1].px * (_CAP + _DESCENT) if lines else 0.0)
+    return width, height
+
+
+def request(
+    lines: tuple[tuple[str, Style], ...],
+    places: Callable[[float, float], tuple[Box, ...]],
+    priority: float,
+    *,
+    key: str = "",
+    align: int = 0,
+) -> Request:
+    """A label wanted; `places` gives its places from its width and height, px."""
+    width, height = measure(lines)
+    return Request(lines, width, height, places(width, height), priority, key, align)
+
+
+@lru_cache(maxsize=4096)
+def outline(text: str, px: float, bold: bool) -> QPainterPath:
+    """The outlines of a line of text, its baseline starting at the origin."""
+    made = QPainterPath()
+    made.addText(QPointF(0.0, 0.0), font(px, bold=bold), text)
+    return made
+
+
+def write(
+    painter: QPainter,
+    x: float,
+    y: float,
+    text: str,
+    lettering: Style,
+    theme: Theme,
+    *,
+    halo: bool = True,
+    align: int = -1,
+) -> None:
+    """Paint a line of text with its baseline at y; x is its left end (`align` -1), middle (0) or right end (1)."""
+    x -= text_width_px(text, lettering.px, bold=lettering.bold) * (align + 1) / 2.0
+    shape = outline(text, lettering.px, lettering.bold)
+    ink = colour(theme, lettering.role)
+    painter.save()
+    painter.translate(x, y)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if halo:
+        pen = QPen(colour(theme, "ground"), _HALO_PX * theme.scale)
+        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        painter.strokePath(shape, pen)
+    if painter.paintEngine().type() == QPaintEngine.Type.Pdf:
+        painter.setFont(font(lettering.px, bold=lettering.bold))
+        painter.setPen(ink)
+        painter.drawText(QPointF(0.0, 0.0), text)
+    else:
+        painter.fillPath(shape, ink)
+    painter.restore()
+
+
+def paint_label(painter: QPainter, placed: Placed, theme: Theme) -> None:
+    """Paint a placed label in its box."""
+    box, wanted = placed.box, placed.request
+    painter.save()
+    painter.translate(box.x, box.y)
+    painter.rotate(box.angle_deg)
+    x = -box.width / 2.0 if wanted.align < 0 else box.width / 2.0 if wanted.align > 0 else 0.0
+    y = -box.height / 2.0
+    for i, (text, lettering) in enumerate(wanted.lines):
+        y += lettering.px * (_CAP if i == 0 else _LEADING)
+        write(painter, x, y, text, lettering, theme, align=wanted.align)
+    painter.restore()

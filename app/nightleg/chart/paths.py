@@ -1,0 +1,161 @@
+"""From runs of places to painter paths: projected together, clipped to the view, handed to Qt in one piece.
+
+No loop runs over points. Clipping keeps what Qt has to walk through (dashes above all) to what is seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shiboken6
+from numpy.typing import NDArray
+from PySide6.QtGui import QPainterPath, QPolygonF
+
+from nightleg.chart.viewport import Rect, Viewport
+from nightleg.units.positions import Position
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Bundle:
+    """Runs of places one after another, parted by NaN; degrees.
+
+    Longitudes run on across 180° within a run; `anchors` holds the middle longitude of the run a point belongs to.
+    """
+
+    lats: Array
+    lons: Array
+    anchors: Array
+
+    def __bool__(self) -> bool:
+        return bool(self.lats.size)
+
+    @property
+    def numbers(self) -> NDArray[np.int64]:
+        """For each point the number of its run, from 0."""
+        return np.cumsum(np.isnan(self.anchors))
+
+
+def bundle(runs: Iterable[tuple[Any, Any]]) -> Bundle:
+    """Runs given as latitudes and longitudes, put one after another. Points without a place part a run."""
+    lats: list[Array] = []
+    lons: list[Array] = []
+    anchors: list[Array] = []
+    gap = np.full(1, np.nan)
+    for run_lats, run_lons in runs:
+        lat, lon = np.asarray(run_lats, dtype=np.float64), np.asarray(run_lons, dtype=np.float64)
+        if lat.size == 0:
+            continue
+        good = np.isfinite(lon)
+        lon = lon.copy()
+        lon[good] = np.unwrap(lon[good], period=360.0)
+        middle = float(lon[good].mean()) if good.any() else 0.0
+        lats += [lat, gap]
+        lons += [lon, gap]
+        anchors += [np.full(lat.shape, middle), gap]
+    if not lats:
+        return Bundle(np.empty(0), np.empty(0), np.empty(0))
+    return Bundle(np.concatenate(lats), np.concatenate(lons), np.concatenate(anchors))
+
+
+def of_positions(*runs: Sequence[Position]) -> Bundle:
+    """A bundle of runs of positions."""
+    arrays = (np.array(run, dtype=np.float64).reshape(-1, 2) for run in runs)
+    return bundle((a[:, 0], a[:, 1]) for a in arrays)
+
+
+def to_px(view: Viewport, places: Bundle) -> Array:
+    """Picture coordinates (n, 2) of a bundle; NaN parts runs and stands for what cannot be shown."""
+    turns = np.round((places.anchors - view.projection.lon_0_deg) / 360.0)
+    x, y = view.to_px(places.lats, places.lons - 360.0 * turns, wrap=False)
+    return np.column_stack((x, y))
+
+
+def clip_lines(points: Array, rect: Rect, numbers: NDArray[np.int64] | None = None) -> tuple[list[Array], list[int]]:
+    """The parts of runs (n, 2), parted by NaN, that lie in a rectangle (Liang and Barsky's method).
+
+    With them, for each part the one of `numbers` (n) that its first point has (0 where none are given).
+    """
+    if len(points) < 2:
+        return [], []
+    start, step = points[:-1], np.diff(points, axis=0)
+    t0, t1 = np.zeros(len(start)), np.ones(len(start))
+    alive = np.isfinite(step).all(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for axis, low, high in ((0, rect.left, rect.right), (1, rect.top, rect.bottom)):
+            a, d = start[:, axis], step[:, axis]
+            enter, leave = (low - a) / d, (high - a) / d
+            flat = d == 0.0
+            alive &= ~flat | ((a >= low) & (a <= high))
+            first, last = np.minimum(enter, leave), np.maximum(enter, leave)
+            t0 = np.where(flat, t0, np.maximum(t0, first))
+            t1 = np.where(flat, t1, np.minimum(t1, last))
+        alive &= t0 < t1
+    kept = np.flatnonzero(alive)
+    if kept.size == 0:
+        return [], []
+    t0, t1, start, step = t0[kept], t1[kept], start[kept], step[kept]
+    fresh = np.ones(kept.size, dtype=bool)
+    fresh[1:] = (np.diff(kept) != 1) | (t0[1:] > 0.0) | (t1[:-1] < 1.0)
+    places = np.arange(kept.size) + np.cumsum(fresh)
+    out = np.empty((kept.size + int(fresh.sum()), 2))
+    out[places] = start + t1[:, None] * step
+    firsts = places[fresh] - 1
+    out[firsts] = (start + t0[:, None] * step)[fresh]
+    owners = [0] * firsts.size if numbers is None else numbers[kept[fresh]].tolist()
+    return np.split(out, firsts[1:]), owners
+
+
+def clip_polygon(points: Array, rect: Rect) -> Array:
+    """The part of a polygon (n, 2) inside a rectangle (Sutherland and Hodgman's method); empty if there is none.
+
+    Where the polygon leaves the rectangle and comes back, the outline runs along the rectangle's edge.
+    """
+    for axis, limit, sign in ((0, rect.left, 1.0), (0, rect.right, -1.0), (1, rect.top, 1.0), (1, rect.bottom, -1.0)):
+        if len(points) == 0:
+            break
+        over = sign * (points[:, axis] - limit)
+        inside = over >= 0.0
+        if inside.all():
+            continue
+        before, over_before = np.roll(points, 1, axis=0), np.roll(over, 1)
+        crossing = inside != (over_before >= 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cut = before + (over_before / (over_before - over))[:, None] * (points - before)
+        both = np.stack((cut, points), axis=1).reshape(-1, 2)
+        points = both[np.column_stack((crossing, inside)).ravel()]
+    return points
+
+
+def split(points: Array) -> list[Array]:
+    """Runs parted by NaN, as separate arrays of two points and more."""
+    bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
+    runs = np.split(points, bad)
+    return [run for run in (r[~np.isnan(r).any(axis=1)] for r in runs) if len(run) >= 2]
+
+
+def polygon(points: Array) -> QPolygonF:
+    """Points (n, 2) as Qt's polygon, copied in one go."""
+    shape = QPolygonF()
+    shape.resize(len(points))
+    if len(points):
+        # The stubs know the address alone; size and leave to write follow it at run time.
+        pointer: Any = shiboken6.VoidPtr
+        memory = np.frombuffer(pointer(shape.data(), 16 * len(points), True), dtype=np.float64)
+        memory.reshape(-1, 2)[:] = points
+    return shape
+
+
+def path(runs: Iterable[Array], *, closed: bool = False) -> QPainterPath:
+    """One painter path of many runs; closed runs return to their first point."""
+    made = QPainterPath()
+    for run in runs:
+        if len(run) >= 2:
+            made.addPolygon(polygon(run))
+            if closed:
+                made.closeSubpath()
+    return made

@@ -1,0 +1,31 @@
+"""Qt pens and colours of a theme's named roles."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QPen
+
+from nightleg.chart.themes import PenName, Role, Theme
+
+
+def colour(theme: Theme, role: Role, alpha: float = 1.0) -> QColor:
+    """The colour of a role, `alpha` 0 (clear) to 1."""
+    made = QColor(theme.colours[role])
+    made.setAlphaF(alpha)
+    return made
+
+
+def pen(theme: Theme, name: PenName, *, dash_px: tuple[float, ...] | None = None) -> QPen:
+    """The pen of that name; `dash_px` (at scale 1) takes the place of its own dashes."""
+    style = theme.pen(name)
+    dashes = style.dash_px if dash_px is None else tuple(length * theme.scale for length in dash_px)
+    made = QPen(colour(theme, style.role), style.width_px)
+    made.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    dotted = bool(dashes) and min(dashes) <= 1.7 * style.width_px
+    made.setCapStyle(Qt.PenCapStyle.RoundCap if dotted or not dashes else Qt.PenCapStyle.FlatCap)
+    if dashes:
+        # Qt counts dashes in widths of the pen. A round cap adds a width of its own to each dash.
+        cap = style.width_px if dotted else 0.0
+        lengths = [max(length - cap, 0.01) if i % 2 == 0 else length + cap for i, length in enumerate(dashes)]
+        made.setDashPattern([length / style.width_px for length in lengths])
+    return made

@@ -1,0 +1,329 @@
+"""What there is to draw: geometry and words of one solution, in latitude and longitude, made once and then only shown.
+
+`scene` asks the flight's room for lines and track; `compose` puts the pieces together and knows nothing else.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+import numpy as np
+
+from nightleg.chart.paths import Bundle
+from nightleg.chart.route import RouteMark, route
+from nightleg.earth.local import between
+from nightleg.fix.ellipse import Ellipse, ellipse, sigma_per_axis_nm
+from nightleg.flight.model import Flight
+from nightleg.flight.solution import DrState, FixResult, LineOfPosition, Solution, TrackRun
+from nightleg.units.angles import write_bearing
+from nightleg.units.positions import Position, write_position
+from nightleg.units.times import gmt_s, write_clock
+
+Symbol = Literal["fix", "estimated", "known"]
+
+CAUTION = "For practice, teaching and review. Not for navigation in flight."
+
+# Here, since the language of the machine must not show on the chart.
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+           "December")  # fmt: skip
+_PAST_LINE_NM = 30.0  # lines of fixes already left behind are drawn no further from their fix than this
+
+
+@dataclass(frozen=True, slots=True)
+class LineMark:
+    """One line of position: as observed, moved to the time of its fix, and the azimuth stub to it."""
+
+    id: str
+    text: str
+    observed: tuple[Position, ...]
+    advanced: tuple[Position, ...]
+    stub: tuple[Position, ...]
+    dash: int  # place among the lines of its fix
+    current: bool  # belongs to the fix being worked, or to the last one
+    used: bool
+    moved: bool  # whether the two differ
+
+
+@dataclass(frozen=True, slots=True)
+class FixMark:
+    """One fix with its symbol, words and ellipses."""
+
+    id: str
+    symbol: Symbol
+    position: Position
+    text: str
+    detail: str
+    ellipse50: Ellipse | None
+    ellipse95: Ellipse | None
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A DR position on the track; `rank` 0 for whole hours, 1 for half hours, 2 for others."""
+
+    text: str
+    position: Position
+    rank: int
+    track_deg: float  # true
+
+
+@dataclass(frozen=True, slots=True)
+class RunMark:
+    """An unbroken run of the DR track."""
+
+    points: tuple[Position, ...]
+    ticks: tuple[Tick, ...]
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DrMark:
+    """The DR at the time of the picture; the circle holds half of its errors (None: not known)."""
+
+    text: str
+    position: Position
+    track_deg: float | None
+    circle50_nm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WindMark:
+    """The wind held, near `position` on the track."""
+
+    text: str
+    position: Position
+    from_deg: float
+    kt: float
+
+
+@dataclass(frozen=True)
+class ChartScene:
+    """Everything a chart of one solution shows."""
+
+    title: str
+    when: str
+    now: datetime
+    runs: tuple[RunMark, ...] = ()
+    dr: DrMark | None = None
+    lines: tuple[LineMark, ...] = ()
+    fixes: tuple[FixMark, ...] = ()
+    route: RouteMark | None = None
+    wind: WindMark | None = None
+    truth: tuple[Position, ...] = ()
+    start: Position | None = None
+    _bundles: dict[str, Bundle] = field(default_factory=dict, repr=False, compare=False)
+
+    def bundle(self, key: str, make: Callable[[ChartScene], Bundle]) -> Bundle:
+        """Points gathered for drawing, kept with the scene under a name."""
+        if key not in self._bundles:
+            self._bundles[key] = make(self)
+        return self._bundles[key]
+
+    @property
+    def current_fix(self) -> FixMark | None:
+        """The fix that matters now, if it has a position."""
+        return next((fix for fix in reversed(self.fixes) if fix.current), None)
+
+
+def scene(
+    flight: Flight, solution: Solution, now: datetime | None = None, *, reveal: bool = False, tick_minutes: int = 10
+) -> ChartScene:
+    """The scene of a solved flight. With `now`, what lies later is left out; without, all of the document is shown.
+
+    `reveal` also shows the truth, if the flight has one.
+    """
+    # The flight's room is large; the chart's own tests run without it.
+    from nightleg.flight.plotting import lines_of_position, track_runs
+
+    return compose(
+        flight,
+        solution,
+        lines_of_position(flight, solution),
+        track_runs(flight, solution, now, tick_minutes),
+        now,
+        reveal=reveal,
+    )
+
+
+def compose(
+    flight: Flight,
+    solution: Solution,
+    lines: Sequence[LineOfPosition],
+    runs: Sequence[TrackRun],
+    now: datetime | None = None,
+    *,
+    reveal: bool = False,
+) -> ChartScene:
+    """Put a scene together from lines and track already worked out; see `scene`."""
+    until = now
+    now = solution.now if now is None else now
+    lines = [line for line in lines if until is None or line.time <= until]
+    fixes = [fix for fix in solution.fixes if until is None or fix.time <= until]
+    current = _current(solution.fixes, lines, until)
+    dr = _dr_mark(solution.dr, fixes, runs, now)
+    return ChartScene(
+        title=flight.title or solution.title,
+        when=_date_and_time(now),
+        now=now,
+        runs=_runs(runs, current, fixes, dr),
+        dr=dr,
+        lines=_lines(lines, solution, current),
+        fixes=tuple(_fix_mark(fix, current) for fix in fixes if fix.position is not None),
+        route=route(flight),
+        wind=_wind(solution.dr, runs, now),
+        truth=tuple(point.position for point in flight.truth.track) if reveal and flight.truth else (),
+        start=flight.start.position,
+    )
+
+
+def _date_and_time(when: datetime) -> str:
+    return f"{when.day} {_MONTHS[when.month - 1]} {when.year}, {write_clock(when, when.second != 0)} GMT"
+
+
+def _current(fixes: Sequence[FixResult], lines: Sequence[LineOfPosition], until: datetime | None) -> FixResult | None:
+    """The fix that is being worked, or else the last one made."""
+    with_lines = {line.fix for line in lines}
+    ordered = sorted(fixes, key=lambda fix: fix.time)
+    worked = [fix for fix in ordered if fix.position is not None or fix.id in with_lines]
+    if until is None:
+        return worked[-1] if worked else None
+    ahead = [fix for fix in worked if fix.time > until and fix.id in with_lines]
+    behind = [fix for fix in worked if fix.time <= until]
+    return ahead[0] if ahead else behind[-1] if behind else None
+
+
+def _runs(
+    runs: Sequence[TrackRun], current: FixResult | None, fixes: Sequence[FixResult], dr: DrMark | None
+) -> tuple[RunMark, ...]:
+    symbols = {fix.position for fix in fixes} | {dr.position if dr else None}
+    return tuple(
+        RunMark(
+            tuple(point.position for point in run.points),
+            _ticks(run, symbols, first=number == 0),
+            current is None or run.points[-1].time >= current.time,
+        )
+        for number, run in enumerate(runs)
+        if run.points
+    )
+
+
+def _ticks(run: TrackRun, symbols: set[Position | None], *, first: bool) -> tuple[Tick, ...]:
+    """The ticks of a run but for those where a fix (from which every run but the first sets out) or the DR stands."""
+    ticks = [tick for tick in run.ticks if tick.position not in symbols and (first or tick.time > run.points[0].time)]
+    if not ticks:
+        return ()
+    times = [gmt_s(point.time) for point in run.points]
+    after = np.minimum(np.searchsorted(times, [gmt_s(tick.time) for tick in ticks]), len(times) - 1).tolist()
+    ahead = [run.points[i].position for i in after]
+    behind = [run.points[max(i - 1, 0)].position for i in after]
+    north, east = between(*np.array(behind).T, *np.array(ahead).T)
+    return tuple(
+        Tick(
+            write_clock(tick.time),
+            tick.position,
+            0 if tick.time.minute == 0 else 1 if tick.time.minute == 30 else 2,
+            math.degrees(math.atan2(e, n)) % 360.0,
+        )
+        for tick, n, e in zip(ticks, north.tolist(), east.tolist(), strict=True)
+    )
+
+
+def _dr_mark(
+    states: Sequence[DrState], fixes: Sequence[FixResult], runs: Sequence[TrackRun], now: datetime
+) -> DrMark | None:
+    """The DR now; at the very time of an adopted fix, the DR that the fix replaced."""
+    replaced = next((fix for fix in reversed(fixes) if fix.adopted and fix.time == now), None)
+    state = next((s for s in reversed(states) if s.time <= now), None)
+    track_deg = state.track_deg if state else None
+    if replaced is not None:
+        radius = ellipse(_round(replaced.dr_cov_nm2), 0.5).semi_major_nm
+        return DrMark(write_clock(now), replaced.dr, track_deg, radius)
+    if state is not None and state.kind == "now":
+        seconds = now.second != 0
+        radius = ellipse(_round(state.cov_nm2), 0.5).semi_major_nm
+        return DrMark(write_clock(now, seconds), state.position, track_deg, radius)
+    points = [point for run in runs for point in run.points if point.time <= now]
+    if not points:
+        return None
+    last = points[-1]
+    return DrMark(write_clock(last.time), last.position, track_deg, None)
+
+
+def _round(cov_nm2: tuple[tuple[float, float], tuple[float, float]]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The covariance of a circle with the same rms error per axis."""
+    variance = sigma_per_axis_nm(cov_nm2) ** 2
+    return (variance, 0.0), (0.0, variance)
+
+
+def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResult | None) -> tuple[LineMark, ...]:
+    places = {fix.id: fix for fix in solution.fixes}
+    count: dict[str | None, int] = {}
+    marks = []
+    for line in sorted(lines, key=lambda line: (line.time, line.id)):
+        fix = places.get(line.fix) if line.fix is not None else None
+        is_current = current is None or line.fix == current.id or (fix is None and line.time > current.time)
+        advanced = line.advanced
+        if not is_current and fix is not None and fix.position is not None:
+            advanced = _near(advanced, fix.position, _PAST_LINE_NM)
+        moved = line.advanced_to is not None and line.advanced != line.observed
+        marks.append(
+            LineMark(
+                line.id,
+                _line_text(line, moved),
+                line.observed,
+                advanced,
+                line.stub,
+                count.setdefault(line.fix, 0),
+                is_current,
+                line.used,
+                moved,
+            )
+        )
+        count[line.fix] += 1
+    return tuple(marks)
+
+
+def _near(points: tuple[Position, ...], middle: Position, limit_nm: float) -> tuple[Position, ...]:
+    north, east = between(middle.lat, middle.lon, [p.lat for p in points], [p.lon for p in points])
+    close = north**2 + east**2 <= limit_nm**2
+    return tuple(p for p, keep in zip(points, close, strict=True) if keep)
+
+
+def _line_text(line: LineOfPosition, moved: bool) -> str:
+    clock = write_clock(line.time)
+    if moved and line.advanced_to is not None and write_clock(line.advanced_to) != clock:
+        clock = f"{clock}\N{EN DASH}{write_clock(line.advanced_to)}"
+    return f"{clock} {line.label}" + ("" if line.used else ", not used")
+
+
+def _fix_mark(fix: FixResult, current: FixResult | None) -> FixMark:
+    if fix.position is None:
+        raise ValueError(f"fix {fix.id} has no position to mark")
+    symbol: Symbol = "known" if fix.kind == "known" else "estimated" if fix.prior else "fix"
+    is_current = current is not None and fix.id == current.id
+    return FixMark(
+        fix.id,
+        symbol,
+        fix.position,
+        write_clock(fix.time),
+        write_position(fix.position),
+        fix.ellipse50,
+        fix.ellipse95,
+        is_current,
+    )
+
+
+def _wind(states: Sequence[DrState], runs: Sequence[TrackRun], now: datetime) -> WindMark | None:
+    """The wind held now, shown at the middle of the last hour's track."""
+    state = next((s for s in reversed(states) if s.time <= now), None)
+    points = [p for run in runs for p in run.points if p.time <= now]
+    if state is None or not points or state.wind_kt == 0.0:
+        return None
+    recent = [p for p in points if (now - p.time).total_seconds() <= 3600.0] or points
+    text = f"wind {write_bearing(state.wind_from_deg).removesuffix('°')}/{state.wind_kt:.0f}"
+    return WindMark(text, recent[len(recent) // 2].position, state.wind_from_deg, state.wind_kt)
