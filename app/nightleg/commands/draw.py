@@ -1,0 +1,123 @@
+"""`nightleg draw`: the chart of a flight as a picture, without opening a window."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from nightleg.commands.flights import Solved, shown, solved
+from nightleg.commands.options import Words, moment, size
+from nightleg.commands.output import write_whole
+from nightleg.commands.terminal import InputError
+from nightleg.units.errors import quoted
+
+SUMMARY = "the chart of a flight file as a picture (PNG, SVG or PDF)"
+KINDS = ("png", "svg", "pdf")
+THEMES = ("paper", "dim", "red")
+SIZE_PX = (1920, 1080)
+
+
+def _target(text: str) -> str:
+    if _kind(text) not in KINDS:
+        raise argparse.ArgumentTypeError(f"{quoted(text)} must end in .png, .svg or .pdf, which says what is drawn")
+    return text
+
+
+def _kind(target: str) -> str:
+    return os.path.splitext(target)[1].lower().removeprefix(".")
+
+
+def _words() -> Words:
+    words = Words(
+        "draw",
+        "Draw the chart of a flight file: land, graticule, DR track, lines of position, fixes with their ellipses.\n"
+        "The same file and time give the same picture everywhere.",
+        "nightleg draw night.flight.toml --at 2315 --theme dim -o chart.png",
+    )
+    words.add_argument("file", metavar="FILE", help="a flight file (.flight.toml)")
+    words.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        type=_target,
+        metavar="PICTURE",
+        help="where the picture goes; its ending says what it is: .png, .svg or .pdf (a page A4)",
+    )
+    words.add_argument(
+        "--at",
+        type=moment,
+        metavar="TIME",
+        help="draw the plot as it stands at this time: 2252 or 225230 (the first one after the start), or "
+        "2026-03-14T22:52:00Z; without it, the whole flight",
+    )
+    words.add_argument("--theme", choices=THEMES, default=THEMES[0], help="colours: %(choices)s (default: %(default)s)")
+    words.add_argument(
+        "--size", type=size, default=SIZE_PX, metavar="WxH", help="of a PNG or SVG in pixels (default: 1920x1080)"
+    )
+    return words
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Answer one call. Returns 0; raises InputError, UsageError, and SystemExit(0) after --help."""
+    options = _words().read(arguments)
+    answer = solved(options.file, options.at)
+    now = None if options.at is None else options.at.after(answer.flight.start.time)
+    picture = chart(answer, _kind(options.output), theme=options.theme, size_px=options.size, now=now)
+    write_whole(options.output, picture)
+    return 0
+
+
+def chart(
+    answer: Solved,
+    kind: str,
+    *,
+    theme: str = THEMES[0],
+    size_px: tuple[int, int] = SIZE_PX,
+    now: datetime | None = None,
+) -> bytes:
+    """The bytes of the chart of a solved flight: "png", "svg" or "pdf". Raises InputError where it cannot be drawn."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"  # a display that is named but not there would end the process
+    with _quiet():
+        try:
+            # Imported here: Qt takes a quarter of a second, which no other command should pay.
+            from nightleg.chart.export import render
+            from nightleg.chart.scene import scene
+        except ImportError as error:
+            raise InputError(qt_missing(error)) from None
+        try:
+            return render(scene(answer.flight, answer.solution, now), kind, theme_name=theme, size=size_px)
+        except (ValueError, OSError, MemoryError) as error:
+            if sys.flags.dev_mode:
+                raise
+            raise InputError(f"{shown(answer.path)}: cannot be drawn: {error or 'not enough memory'}") from None
+
+
+def qt_missing(error: ImportError) -> str:
+    """What to say where Qt, or a system library that it needs, cannot be loaded."""
+    return (
+        f"the drawing library Qt cannot be loaded: {error}. "
+        "Where a file ending in .so is named, install the system package that holds it"
+    )
+
+
+@contextlib.contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the drawing libraries write to standard error themselves away from it, except under python -X dev."""
+    if sys.flags.dev_mode:
+        yield
+        return
+    if sys.stderr is not None:
+        sys.stderr.flush()
+    kept = os.dup(2)
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nothing, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nothing)

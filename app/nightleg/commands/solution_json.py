@@ -1,0 +1,212 @@
+"""A solution as the JSON document of the command line: decimal degrees, NM, minutes of arc, ISO times with Z."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.model import Truth, Wind
+from nightleg.flight.solution import Correction, DrState, FixResult, Matrix, SightResult, Solution
+from nightleg.units.positions import Position
+
+FORMAT = "nightleg-solution-1"
+_PLACES = 9  # of a decimal number: 0.1 mm of position, far below what anything here is worth
+
+
+def dumps(document: Mapping[str, Any]) -> str:
+    """The document on one line of ASCII, so that its bytes do not depend on the output's encoding."""
+    return json.dumps(document, allow_nan=False, separators=(",", ":"))
+
+
+def number(value: float | None) -> float | None:
+    """A finite number without digits that mean nothing; None for none, and for what is no number."""
+    if value is None or not math.isfinite(value):
+        return None
+    rounded = round(float(value), _PLACES)
+    return rounded + 0.0  # no negative zero
+
+
+def significant(value: float | None) -> float | None:
+    """As `number`, keeping nine digits of a value however small."""
+    if value is None or not math.isfinite(value):
+        return None
+    return float(f"{value:.9g}") + 0.0
+
+
+def longitude(value: float | None) -> float | None:
+    """A longitude in degrees, -180 to 180, east positive."""
+    if value is None or not math.isfinite(value):
+        return None
+    return number(value if -180.0 <= value <= 180.0 else (value + 180.0) % 360.0 - 180.0)
+
+
+def azimuth(value: float | None, turn: float = 360.0) -> float | None:
+    """A direction in degrees, 0 up to (not including) `turn`, also after rounding."""
+    rounded = number(value)
+    return None if rounded is None else rounded % turn
+
+
+def iso(time: datetime) -> str:
+    """The instant in UTC with Z, to the millisecond, which is shown only where it is not 0."""
+    rounded = (time + timedelta(microseconds=500)).astimezone(UTC)
+    millis = rounded.microsecond // 1000
+    stamp = rounded.replace(microsecond=0, tzinfo=None).isoformat()
+    return f"{stamp}.{millis:03d}Z" if millis else f"{stamp}Z"
+
+
+def wind_text(from_deg: float | None, kt: float | None) -> str | None:
+    """A wind as in the flight file, from / knots: "310/45"."""
+    if from_deg is None or kt is None or not (math.isfinite(from_deg) and math.isfinite(kt)):
+        return None
+    direction = round(from_deg, 3) % 360.0
+    whole = f"{direction:07.3f}".rstrip("0").rstrip(".")
+    return f"{whole}/{f'{kt:.3f}'.rstrip('0').rstrip('.')}"
+
+
+def document(solution: Solution, truth: Truth | None = None) -> dict[str, Any]:
+    """The whole document; with `truth` only where the caller wants it revealed."""
+    result: dict[str, Any] = {
+        "format": FORMAT,
+        "title": solution.title,
+        "dr": [_dr(state) for state in solution.dr],
+        "sights": [_sight(sight) for sight in solution.sights],
+        "fixes": [_fix(fix) for fix in solution.fixes],
+        "warnings": list(solution.warnings),
+    }
+    if truth is not None:
+        result["truth"] = _truth(truth)
+    return result
+
+
+def _dr(state: DrState) -> dict[str, Any]:
+    return {
+        "kind": state.kind,
+        "fix": state.of,
+        "time": iso(state.time),
+        "lat": number(state.position.lat),
+        "lon": longitude(state.position.lon),
+        "track_deg": azimuth(state.track_deg),
+        "gs_kt": number(state.gs_kt),
+        "drift_deg": number(state.drift_deg),
+        "sigma_nm": number(state.sigma_nm),
+        "cov_nm2": _matrix(state.cov_nm2),
+        "heading_deg": azimuth(state.heading_deg),
+        "tas_kt": number(state.tas_kt),
+        "wind": wind_text(state.wind_from_deg, state.wind_kt),
+        "altitude_ft": number(state.altitude_ft),
+    }
+
+
+def _sight(sight: SightResult) -> dict[str, Any]:
+    return {
+        "id": sight.id,
+        "body": sight.body,
+        "time": iso(sight.time),
+        "watch_time": iso(sight.watch_time),
+        "hs": number(sight.hs),
+        "ho": number(sight.ho),
+        "hc": number(sight.hc),
+        "zn": azimuth(sight.zn),
+        "intercept_nm": number(sight.intercept_nm),
+        "gha": azimuth(sight.gha),
+        "gha_aries": azimuth(sight.gha_aries),
+        "dec": number(sight.dec),
+        "lha": azimuth(sight.lha),
+        "dr_lat": number(sight.dr.lat),
+        "dr_lon": longitude(sight.dr.lon),
+        "assumed": _place(sight.reduced_from) if sight.assumed else None,
+        "corrections": [_correction(correction) for correction in sight.corrections],
+        "body_motion_arcmin_per_min": number(sight.body_motion_arcmin_per_min),
+        "observer_motion_arcmin_per_min": number(sight.observer_motion_arcmin_per_min),
+        "sigma_arcmin": number(sight.sigma_arcmin),
+        "scatter_arcmin": number(sight.scatter_arcmin),
+        "readings": sight.n_readings,
+        "fix": sight.fix,
+        "use": sight.used,
+        "warnings": list(sight.warnings),
+    }
+
+
+def _correction(correction: Correction) -> dict[str, Any]:
+    return {"name": correction.name, "arcmin": number(correction.arcmin)}
+
+
+def _fix(fix: FixResult) -> dict[str, Any]:
+    return {
+        "id": fix.id,
+        "kind": fix.kind,
+        "time": iso(fix.time),
+        "lat": None if fix.position is None else number(fix.position.lat),
+        "lon": None if fix.position is None else longitude(fix.position.lon),
+        "cov_nm2": None if fix.cov_nm2 is None else _matrix(fix.cov_nm2),
+        "ellipse95": _ellipse(fix.ellipse95),
+        "ellipse50": _ellipse(fix.ellipse50),
+        "cep_nm": number(fix.cep_nm),
+        "sights": list(fix.sights),
+        "residuals_arcmin": _by_id(fix.residuals_arcmin),
+        "intercepts_nm": _by_id(fix.intercepts_nm),
+        "redundancy": _by_id(fix.redundancy),
+        "chi2": significant(fix.chi2),
+        "dof": fix.dof,
+        "p_value": significant(fix.p_value),
+        "common_error_arcmin": number(fix.common_error_arcmin),
+        "common_error_sigma_arcmin": number(fix.common_error_sigma_arcmin),
+        "prior": fix.prior,
+        "adopted": fix.adopted,
+        "dr_lat": number(fix.dr.lat),
+        "dr_lon": longitude(fix.dr.lon),
+        "from_dr_nm": number(fix.from_dr_nm),
+        "from_dr_deg": azimuth(fix.from_dr_deg),
+        "wind": wind_text(fix.wind_from_deg, fix.wind_kt),
+        "wind_since": None if fix.wind_since is None else iso(fix.wind_since),
+        "mpp_rule": None if fix.mpp_rule is None else _place(fix.mpp_rule),
+        "trust": list(fix.trust),
+        "warnings": list(fix.warnings),
+    }
+
+
+def _by_id(values: Mapping[str, float]) -> dict[str, float | None]:
+    return {id: number(value) for id, value in values.items()}
+
+
+def _place(position: Position) -> dict[str, float | None]:
+    return {"lat": number(position.lat), "lon": longitude(position.lon)}
+
+
+def _matrix(matrix: Matrix) -> list[list[float | None]]:
+    return [[number(value) for value in row] for row in matrix]
+
+
+def _ellipse(ellipse: Ellipse | None) -> dict[str, float | None] | None:
+    if ellipse is None:
+        return None
+    return {
+        "semi_major_nm": number(ellipse.semi_major_nm),
+        "semi_minor_nm": number(ellipse.semi_minor_nm),
+        "azimuth_deg": azimuth(ellipse.azimuth_deg, 180.0),
+    }
+
+
+def _truth(truth: Truth) -> dict[str, Any]:
+    shown: dict[str, Any] = {
+        "track": [
+            {
+                "time": iso(point.time),
+                "lat": number(point.position.lat),
+                "lon": longitude(point.position.lon),
+                "altitude_ft": number(point.altitude_ft),
+            }
+            for point in truth.track
+        ]
+    }
+    if isinstance(truth.wind, Wind):
+        shown["wind"] = wind_text(truth.wind.from_deg, truth.wind.kt)
+    if truth.heading_error_deg is not None:
+        shown["heading_error_deg"] = number(truth.heading_error_deg)
+    if truth.seed is not None:
+        shown["seed"] = truth.seed
+    return shown

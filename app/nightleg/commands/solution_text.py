@@ -1,0 +1,185 @@
+"""A solution as a log that a navigator reads: one aligned column of times, entries in the order of the flight."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from datetime import date, datetime
+
+from nightleg.commands.figures import (
+    NONE,
+    angle,
+    axis,
+    clip,
+    clock,
+    direction,
+    drift,
+    intercept,
+    nearest_second,
+    place,
+    probability,
+    signed,
+    whole,
+    winds,
+)
+from nightleg.commands.terminal import plain
+from nightleg.flight.model import Flight, Truth
+from nightleg.flight.solution import DrState, FixResult, SightResult, Solution
+
+WIDTH = 100  # columns, at most
+_INDENT = 19  # where the third column begins: after the time and the entry
+_DR_HEAD = (
+    f"{'GMT':<9}{'entry':<10}{'position':<23}{'TH':<5}  {'TAS':>4}  "
+    f"{'W/V':<8} {'TC':<5} {'GS':>5}  {'drift':>6}  {'1σ NM':>6}"
+)
+_HOLD = "\u00a0"  # a space at which no line is broken
+_RANK = {"remark": 0, "sight": 1, "fix": 2, "dr": 3, "now": 4}  # order of entries of one instant
+
+Entry = tuple[datetime, int, list[str]]
+
+
+def log(flight: Flight, solution: Solution, name: str) -> str:
+    """The log of a solved flight, from the file of that name: lines of at most 100 columns, ended by a line feed."""
+    entries = sorted(_entries(flight, solution), key=lambda entry: entry[:2])
+    lines = _heading(solution, name)
+    day: date | None = None
+    for time, _, block in entries:
+        if nearest_second(time).date() != day:
+            day = nearest_second(time).date()
+            lines += ["", day.isoformat(), _DR_HEAD]
+        lines += block
+    if solution.warnings:
+        lines.append("")
+        for warning in solution.warnings:
+            lines += remark(warning, 0)
+    return "\n".join(lines) + "\n"
+
+
+def _heading(solution: Solution, name: str) -> list[str]:
+    title = plain(solution.title) or "Flight"
+    name = clip(plain(name), WIDTH // 2)
+    title = clip(title, WIDTH - len(name) - 2)
+    return [title + name.rjust(WIDTH - len(title)), "─" * WIDTH]
+
+
+def _entries(flight: Flight, solution: Solution) -> Iterator[Entry]:
+    for state in solution.dr:
+        yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state)]
+    for sight in solution.sights:
+        yield sight.time, _RANK["sight"], _sight(sight)
+    for fix in solution.fixes:
+        yield fix.time, _RANK["fix"], _fix(fix)
+    for entry in flight.log:
+        text = plain(" ".join(entry.text.split())) or NONE
+        yield entry.time, _RANK["remark"], _wrapped(text, start(entry.time, ""))
+
+
+def start(time: datetime, entry: str) -> str:
+    """The first two columns of an entry: its time and its name."""
+    return f"{clock(time):<9}{clip(entry, 9):<10}"
+
+
+def remark(text: str, indent: int = _INDENT) -> list[str]:
+    """A warning, marked and wrapped."""
+    return _wrapped(plain(text), " " * indent + "! ")
+
+
+def _wrapped(text: str, first: str) -> list[str]:
+    lines = textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)) or [first.rstrip()]
+    return [line.replace(_HOLD, " ") for line in lines]
+
+
+def _dr(state: DrState) -> str:
+    names = {"start": "start", "leg": "leg", "fix": f"from {plain(state.of or 'fix')}", "now": "DR"}
+    return (
+        start(state.time, names[state.kind])
+        + f"{place(state.position):<23}{direction(state.heading_deg)}  {whole(state.tas_kt):4d}  "
+        + f"{winds(state.wind_from_deg, state.wind_kt):<8} {direction(state.track_deg)} {whole(state.gs_kt):5d}  "
+        + f"{drift(state.drift_deg):>6}  {state.sigma_nm:6.1f}"
+    ).rstrip()
+
+
+def _sight(sight: SightResult) -> list[str]:
+    line = (
+        start(sight.time, plain(sight.id))
+        + f"{clip(plain(sight.body), 16):<16} Hs {angle(sight.hs):>8}  Ho {angle(sight.ho):>8}  "
+        + f"Hc {angle(sight.hc):>8}  Zn {direction(sight.zn)}  {intercept(sight.intercept_nm):>8}"
+    )
+    notes = []
+    if not sight.used:
+        notes.append("not used")
+    if sight.assumed:
+        notes.append(f"from the assumed position {place(sight.reduced_from)}")
+    if sight.n_readings > 1:
+        scatter = "" if sight.scatter_arcmin is None else f", scatter {sight.scatter_arcmin:.1f}′"
+        notes.append(f"{sight.n_readings} readings{scatter}")
+    lines = [line]
+    if notes:
+        lines += _wrapped(", ".join(notes), " " * _INDENT)
+    for warning in sight.warnings:
+        lines += remark(warning)
+    return lines
+
+
+def _fix(fix: FixResult) -> list[str]:
+    indent = " " * _INDENT
+    head = start(fix.time, f"FIX {plain(fix.id)}")
+    if fix.position is None:
+        lines = _wrapped(f"no position; DR {place(fix.dr)}", head)
+    else:
+        away = ""
+        if fix.from_dr_nm is not None:
+            away = f"{fix.from_dr_nm:.1f} NM from the DR"
+            if fix.from_dr_deg is not None and fix.from_dr_nm >= 0.05:
+                away += f", bearing {direction(fix.from_dr_deg, 0)}°"
+        lines = [f"{head}{place(fix.position):<23}{away}".rstrip()]
+    for text in _judgement(fix):
+        lines += _wrapped(text, indent)
+    for text in fix.trust:
+        lines += _wrapped(plain(text), indent + "· ")
+    for warning in fix.warnings:
+        if warning not in fix.trust:
+            lines += remark(warning)
+    return lines
+
+
+def _judgement(fix: FixResult) -> Iterator[str]:
+    if fix.sights:
+        shares = [f"{id}{_HOLD}{signed(fix.residuals_arcmin.get(id))}′" for id in fix.sights]
+        yield plain(f"{'Ho − Hc at the fix' if fix.position is not None else 'Ho − Hc at the DR'}: {', '.join(shares)}")
+    if fix.ellipse95 is not None and fix.ellipse50 is not None:
+        wide, half = fix.ellipse95, fix.ellipse50
+        yield (
+            f"ellipse 95 % {wide.semi_major_nm:.1f} × {wide.semi_minor_nm:.1f} NM, "
+            f"50 % {half.semi_major_nm:.1f} × {half.semi_minor_nm:.1f} NM, "
+            f"long axis {axis(wide.azimuth_deg)}" + ("" if fix.cep_nm is None else f"; CEP {fix.cep_nm:.1f} NM")
+        )
+    if fix.kind == "celestial" and fix.position is not None:
+        check = f"chi-square {fix.chi2:.2f}, degrees of freedom {fix.dof}"
+        check += "" if fix.p_value is None else f", p {probability(fix.p_value)}"
+        yield check + (", DR taken in" if fix.prior else "")
+    if fix.common_error_arcmin is not None:
+        sigma = "" if fix.common_error_sigma_arcmin is None else f" ± {fix.common_error_sigma_arcmin:.1f}′"
+        yield f"common error {signed(fix.common_error_arcmin)}′{sigma}"
+    if fix.wind_from_deg is not None and fix.wind_kt is not None:
+        since = "" if fix.wind_since is None else f" since {clock(fix.wind_since)}"
+        yield f"wind found {winds(fix.wind_from_deg, fix.wind_kt)}{since}"
+    if fix.mpp_rule is not None:
+        yield f"most probable position by the rule for one line {place(fix.mpp_rule)}"
+    if fix.position is not None and not fix.adopted:
+        yield "not adopted: the DR runs on"
+
+
+def truth(held: Truth) -> str:
+    """The truth of a scenario: its track, or what makes it."""
+    lines = ["Truth"]
+    for point in held.track:
+        height = "" if point.altitude_ft is None else f"{whole(point.altitude_ft):>8d} ft"
+        lines.append(f"{start(point.time, '')}{place(point.position)}{height}")
+    if held.wind is not None:
+        lines.append(f"  wind {winds(held.wind.from_deg, held.wind.kt)}")
+    if held.heading_error_deg is not None:
+        lines.append(f"  heading error {signed(held.heading_error_deg)}°")
+    if held.seed is not None:
+        lines.append(f"  seed {held.seed}")
+    return "\n".join(lines) + "\n"

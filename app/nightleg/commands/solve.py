@@ -1,0 +1,70 @@
+"""`nightleg solve`: dead reckoning, reduced sights and fixes of flight files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nightleg.commands.flights import Solved, solved
+from nightleg.commands.options import Words, moment
+from nightleg.commands.terminal import InputError, complain, say
+
+SUMMARY = "dead reckoning, sights and fixes of a flight file"
+
+
+def _words() -> Words:
+    words = Words(
+        "solve",
+        "Solve flight files: the dead reckoning, every sight reduced, every fix with its ellipses and how far to\n"
+        "trust it. A file that is wrong is named on standard error, and the others are answered.",
+        "nightleg solve night.flight.toml --at 2315 --worked",
+    )
+    words.add_argument("files", nargs="+", metavar="FILE", help="a flight file (.flight.toml)")
+    words.add_argument(
+        "--at",
+        type=moment,
+        metavar="TIME",
+        help="also give the DR at this time: 2252 or 225230 (the first one after the start), or 2026-03-14T22:52:00Z",
+    )
+    words.add_argument("--json", action="store_true", help="one JSON document a line, in the order of the files")
+    words.add_argument("--worked", action="store_true", help="add the worked solution of every sight (text only)")
+    words.add_argument("--reveal", action="store_true", help="show the truth that a scenario's file holds")
+    return words
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Answer one call. Returns the exit code; raises UsageError, SystemExit(0) after --help, and output faults."""
+    options = _words().read(arguments)
+    code = 0
+    answered = 0
+    for path in options.files:
+        try:
+            answer = solved(path, options.at)
+        except InputError as error:
+            complain(str(error))
+            code = 1
+            continue
+        if options.json:
+            say(_json(answer, options.reveal))
+        else:
+            say(("\n" if answered else "") + text(answer, options.worked, options.reveal))
+        answered += 1
+    return code
+
+
+def _json(answer: Solved, reveal: bool) -> str:
+    from nightleg.commands.solution_json import document, dumps
+
+    return dumps(document(answer.solution, answer.flight.truth if reveal else None)) + "\n"
+
+
+def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
+    """The log of a solved flight as text, on request with the working of its sights and its truth."""
+    from nightleg.commands.solution_text import log, truth
+    from nightleg.commands.working_text import working
+
+    lines = log(answer.flight, answer.solution, answer.path)
+    if worked:
+        lines += working(answer.solution)
+    if reveal and answer.flight.truth is not None:
+        lines += "\n" + truth(answer.flight.truth)
+    return lines
