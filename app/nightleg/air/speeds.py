@@ -55,7 +55,7 @@ def cas_from_tas(tas_kt: npt.ArrayLike, altitude_ft: npt.ArrayLike, temperature_
 
 def _sound(altitude_ft: npt.ArrayLike, temperature_c: npt.ArrayLike | None) -> Any:
     standard = standard_temperature_c(altitude_ft)  # refuses altitudes outside the atmosphere in any case
-    return speed_of_sound_kt(standard if temperature_c is None else temperature_c)
+    return speed_of_sound_kt(standard if temperature_c is None else np.broadcast_arrays(temperature_c, standard)[0])
 
 
 def _impact(mach: Any) -> Any:

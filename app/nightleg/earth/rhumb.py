@@ -94,7 +94,8 @@ def rhumb_direct(
     phi2 = phi1 + dphi
     dlon = np.degrees(arc * np.sin(track) * (_isometric_difference(phi1, phi2, dphi) / dmu))
     end = np.asarray(lon, dtype=np.float64) + dlon
-    return np.degrees(phi2), end - 360.0 * np.rint(end / 360.0)
+    lat2, lon2 = np.degrees(phi2), end - 360.0 * np.rint(end / 360.0)
+    return (lat2 if lat2.shape == lon2.shape else lat2 + np.zeros_like(lon2)), lon2
 
 
 @np.errstate(invalid="ignore")
