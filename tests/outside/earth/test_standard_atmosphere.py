@@ -14,8 +14,8 @@ BY_FEET = [
     (30_000.0, 300.9, 0.05, -44.4, 589.3),
     (36_089.24, 226.32, 0.005, -56.5, 573.6),
 ]
-# By geopotential metres: hPa and half a unit of its last figure, K, kg/m³. From memory, of the tables of ISO 2533 and of
-# the U.S. Standard Atmosphere 1976, which agree in the figures given.
+# By geopotential metres: hPa and half a unit of its last figure, K, kg/m³. From memory, of the tables of ISO 2533 and
+# of the U.S. Standard Atmosphere 1976, which agree in the figures given.
 BY_METRES = [
     (5_000.0, 540.20, 0.005, 255.65, 0.73612),
     (10_000.0, 264.36, 0.005, 223.15, 0.41271),
