@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import sys
 
-from setup_environment import SetupError, environment_python, start
-from system_libraries import provide_qt_libraries, say
+from setup_environment import provided, start
+from system_libraries import provide_qt_libraries
 
 WITHOUT_QT = ("solve", "almanac")
 
 
 def main(arguments: list[str]) -> int:
     """Set up what is missing, then hand over to the program."""
-    try:
-        python = environment_python()
-    except SetupError as error:
-        say(str(error))
-        return 1
+    python = provided()
     if draws(arguments):
         provide_qt_libraries()
     return start(python, "-m", "nightleg", *arguments)

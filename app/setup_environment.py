@@ -58,6 +58,18 @@ def environment_python(extras: tuple[str, ...] = (), home: Path = HOME) -> Path:
     return _python(folder)
 
 
+def provided(*extras: str) -> Path:
+    """The same for the scripts: what keeps it from being made is told to the person and ends the process."""
+    try:
+        return environment_python(extras)
+    except SetupError as error:
+        say(str(error))
+        sys.exit(1)
+    except KeyboardInterrupt:
+        say("interrupted; the next start begins the set-up anew")
+        sys.exit(130)
+
+
 def start(python: Path, *arguments: str, folder: Path | None = None) -> int:
     """Hand over to the environment's Python, in `folder` or where we are; its exit code where the system cannot."""
     call = [str(python), "-P", *arguments]
@@ -226,17 +238,12 @@ def _locked(descriptor: int) -> bool:
     return True
 
 
-def main() -> int:
+def main() -> None:
     """Set up with the extras named and print the path of the environment's Python."""
     parser = argparse.ArgumentParser(description="Set up Nightleg's environment and print the path of its Python.")
     parser.add_argument("--extra", action="append", default=[], help="an extra of pyproject.toml, such as test or dev")
-    try:
-        print(environment_python(tuple(parser.parse_args().extra)))
-    except SetupError as error:
-        say(str(error))
-        return 1
-    return 0
+    print(provided(*parser.parse_args().extra))
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

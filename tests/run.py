@@ -11,14 +11,10 @@ HOME = Path(__file__).resolve().parents[1]
 def main(arguments: list[str]) -> int:
     """Set up what is missing, the libraries the program is checked against included, then hand over to pytest."""
     sys.path.insert(0, str(HOME / "app"))
-    from setup_environment import SetupError, environment_python, start
-    from system_libraries import provide_qt_libraries, say
+    from setup_environment import provided, start
+    from system_libraries import provide_qt_libraries
 
-    try:
-        python = environment_python(("test",))
-    except SetupError as error:
-        say(str(error))
-        return 1
+    python = provided("test")
     provide_qt_libraries()
     return start(python, "-m", "pytest", *arguments, folder=HOME)
 
