@@ -119,6 +119,10 @@ class Latitude(Angle):
         """Degrees, north positive. Raises EntryError."""
         return read_latitude(text)
 
+    def write(self, value: float) -> str:
+        """Degrees and minutes with N or S where they hold the value exactly, else decimal degrees."""
+        return degrees_and_minutes(value, read_latitude, "NS", 2) or repr(float(value))
+
 
 @dataclass(frozen=True)
 class Whole(Kind):
