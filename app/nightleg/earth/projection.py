@@ -94,7 +94,7 @@ class Projection(ABC):
         if abs(self.n) < 1.0:
             lat = np.where(np.abs(lat) == 90.0, np.nan, lat)
         else:  # at the pole both run to 0 together, so the scale, stationary there, is taken just beside
-            lat = np.where(np.abs(lat) == 90.0, np.copysign(_BESIDE_POLE_DEG, lat), lat)
+            lat = np.where(lat == math.copysign(90.0, self.n), math.copysign(_BESIDE_POLE_DEG, self.n), lat)
         lat = np.where(np.abs(lat) <= 90.0, lat, np.nan) + 0.0 * relative
         return np.asarray(self.plane.stretch_nm(isometric_latitude(lat)) / _parallel_nm(lat))
 
