@@ -1,0 +1,107 @@
+"""`nightleg draw`: a picture, whole or not at all."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from nightleg.chart import export
+from nightleg.chart.themes import THEMES as CHART_THEMES
+from nightleg.commands.draw import KINDS, THEMES
+from nightleg.commands.main import main
+
+Capture = pytest.CaptureFixture[str]
+SMALL = ["--size", "640x400"]
+BEGINNINGS = {"png": b"\x89PNG\r\n\x1a\n", "svg": b"<?xml", "pdf": b"%PDF-"}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_each_kind(kind: str, night_file: str, tmp_path: Path, capsys: Capture) -> None:
+    target = tmp_path / f"chart.{kind.upper()}"
+    assert main(["draw", night_file, *SMALL, "-o", str(target)]) == 0
+    assert target.read_bytes().startswith(BEGINNINGS[kind])
+    assert capsys.readouterr() == ("", "")
+
+
+def test_the_size_is_that_of_the_picture(night_file: str, tmp_path: Path) -> None:
+    target = tmp_path / "chart.png"
+    assert main(["draw", night_file, "--size", "800x600", "-o", str(target)]) == 0
+    head = target.read_bytes()[16:24]  # width and height in a PNG's first chunk, big-endian (RFC 2083, section 4.1.1)
+    assert (int.from_bytes(head[:4]), int.from_bytes(head[4:])) == (800, 600)
+
+
+def test_themes_and_times_make_different_pictures(night_file: str, tmp_path: Path) -> None:
+    pictures = set()
+    for options in (["--theme", "paper"], ["--theme", "dim"], ["--theme", "red"], ["--at", "2230"]):
+        target = tmp_path / "chart.png"
+        assert main(["draw", night_file, *SMALL, *options, "-o", str(target)]) == 0
+        pictures.add(target.read_bytes())
+    assert len(pictures) == 4
+
+
+def test_kinds_and_themes_are_those_of_the_chart() -> None:
+    assert set(THEMES) == set(CHART_THEMES)
+    assert all(export.ending(f"chart.{kind}") == kind for kind in KINDS)
+
+
+def test_a_wrong_file_leaves_the_target_alone(night: str, tmp_path: Path, capsys: Capture) -> None:
+    bad, target = tmp_path / "bad.flight.toml", tmp_path / "chart.png"
+    bad.write_text(night.replace("Capella", "Capela"), encoding="utf-8")
+    target.write_bytes(b"old")
+    assert main(["draw", str(bad), "-o", str(target)]) == 1
+    assert "Capella" in capsys.readouterr().err
+    assert target.read_bytes() == b"old"
+
+
+def test_a_target_that_cannot_be_written_is_named(night_file: str, tmp_path: Path, capsys: Capture) -> None:
+    target = tmp_path / "no" / "chart.png"
+    assert main(["draw", night_file, *SMALL, "-o", str(target)]) == 1
+    assert f"{target}: cannot be written: there is no folder" in capsys.readouterr().err
+    folder = tmp_path / "folder.png"
+    folder.mkdir()
+    assert main(["draw", night_file, *SMALL, "-o", str(folder)]) == 1
+    assert f"{folder}: cannot be written: a folder stands there" in capsys.readouterr().err
+    assert list(folder.iterdir()) == []
+
+
+def test_a_full_disk_keeps_the_old_picture(
+    night_file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    def full(descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    target = tmp_path / "chart.png"
+    target.write_bytes(b"old")
+    monkeypatch.setattr(os, "fsync", full)
+    assert main(["draw", night_file, *SMALL, "-o", str(target)]) == 1
+    assert capsys.readouterr().err == f"nightleg: {target}: cannot be written: No space left on device\n"
+    assert target.read_bytes() == b"old"
+    assert {path.name for path in tmp_path.iterdir()} == {"chart.png", "night.flight.toml"}
+
+
+def test_what_libraries_write_to_standard_error_stays_there(
+    night_file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    def noisy(*arguments: object, **options: object) -> bytes:
+        os.write(2, b"a library's own remark\n")
+        return b"picture"
+
+    monkeypatch.setattr(export, "render", noisy)
+    assert main(["draw", night_file, "-o", str(tmp_path / "chart.png")]) == 0
+    assert capfd.readouterr().err == ""
+    os.write(2, b"after it")
+    assert capfd.readouterr().err == "after it"
+
+
+def test_what_the_chart_refuses_is_told(
+    night_file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    def refuse(*arguments: object, **options: object) -> bytes:
+        raise ValueError("the plot holds both poles")
+
+    monkeypatch.setattr(export, "render", refuse)
+    assert main(["draw", night_file, "-o", str(tmp_path / "chart.png")]) == 1
+    assert "night.flight.toml: cannot be drawn: the plot holds both poles" in capsys.readouterr().err
