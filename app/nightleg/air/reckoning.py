@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nightleg.air.motion import LegMotion, in_wind, wind_named, wind_vector
-from nightleg.earth.local import between
+from nightleg.earth.local import between, offset
 from nightleg.earth.rhumb import rhumb_direct
 
 Array = NDArray[np.float64]
@@ -69,6 +69,28 @@ class Reckoning:
         """Covariance of the DR position at `time_s`, NM², north and east."""
         grown = (self.wind_sigma_kt * self.hours(time_s)) ** 2
         return np.asarray(np.asarray(self.cov_nm2, dtype=float) + grown * np.eye(2), dtype=np.float64)
+
+    def carried_covariance(self, time_s: float) -> tuple[Array, Array]:
+        """Covariance of the DR at `time_s` and its change with the wind, exactly.
+
+        Returns (2, 2) NM² and (2, 2) NM per kt: rows north and east of the position, columns of the wind. Unlike
+        `covariance`, which is the navigator's rule, it follows how a constant track draws positions together or apart
+        as the meridians converge, some percent in hours.
+        """
+        steps = np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
+        lats, lons = offset(self.lat, self.lon, steps[:, 0], steps[:, 1])
+        moved = self.carry(lats, lons, self.time_s, time_s)
+        blown = [self.with_wind_changed(north, east).position(time_s) for north, east in steps]
+        by_place = self._halves(*moved)
+        by_wind = self._halves(np.array([lat for lat, _ in blown]), np.array([lon for _, lon in blown]))
+        wind_part = self.wind_sigma_kt**2 * by_wind @ by_wind.T
+        return np.asarray(by_place @ np.asarray(self.cov_nm2, dtype=float) @ by_place.T + wind_part), by_wind
+
+    @staticmethod
+    def _halves(lat: Array, lon: Array) -> Array:
+        """Central differences of pairs of positions as a matrix: rows north and east, a column for each pair."""
+        north, east = between(lat[1::2], lon[1::2], lat[0::2], lon[0::2])
+        return np.asarray(np.stack([north, east]) / 2.0)
 
     def position(self, time_s: Any) -> tuple[Array, Array]:
         """DR latitudes and longitudes (degrees) at times of any shape."""
@@ -139,7 +161,17 @@ class Reckoning:
 
     def with_wind(self, north_kt: float, east_kt: float) -> Reckoning:
         """The same headings and airspeeds in one wind for all legs, given by the components of the air's motion."""
-        legs = tuple(in_wind(leg, north_kt, east_kt) for leg in self.legs)
+        return self._refly(tuple(in_wind(leg, north_kt, east_kt) for leg in self.legs))
+
+    def with_wind_changed(self, north_kt: float, east_kt: float) -> Reckoning:
+        """The same headings and airspeeds, each leg's wind changed by those components of the air's motion."""
+        legs = []
+        for leg in self.legs:
+            held_north, held_east = wind_vector(leg.wind_from_deg, leg.wind_kt)
+            legs.append(in_wind(leg, held_north + north_kt, held_east + east_kt))
+        return self._refly(tuple(legs))
+
+    def _refly(self, legs: tuple[LegMotion, ...]) -> Reckoning:
         entry = self.entry_track_deg
         if entry is not None:
             # the track of the moment the plot began turns by as much as the drift changes

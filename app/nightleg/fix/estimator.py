@@ -1,16 +1,20 @@
 """The fix: weighted least squares on the exact altitudes, with the full covariance of what can be wrong.
 
 Unknown are the position and, if asked, one altitude error common to all shots. What can be wrong with the residual
-Ho - Hc of a shot carried to its own time (north and east in NM, u the unit vector toward the body, Δt the fix time less
-the shot's in hours, signed):
+Ho - Hc of a shot carried to its own time:
 
 - its own random error: σ² on the diagonal;
 - an error common to all shots, where it is not solved for: σ_c² everywhere;
-- the wind held since the last adopted fix, wrong by a constant: σ_w²·Δtᵢ·Δtⱼ·uᵢ·uⱼ, so that shots on the two sides of
-  the fix time pull against each other;
+- the wind held since the last adopted fix, wrong by a constant: σ_w²·bᵢ·bⱼ, b the change of the residual with the wind
+  used, close to Δt·u (Δt the fix time less the shot's, signed, u the unit vector toward the body), so that shots on the
+  two sides of the fix time pull against each other;
 - the watch: σ_t²·hᵢ·hⱼ, h the change of altitude in a second by the motions of body and aircraft;
-- with the DR as prior, DR with DR P₀ + σ_w²τ² I and DR with shot σ_w²·τ·Δtᵢ·uᵢ, τ the hours since the last adopted fix:
-  the same wind error has moved both.
+- with the DR as prior, DR with DR P₀ + σ_w²·G·Gᵀ and DR with shot σ_w²·G·bᵢ, G the change of the DR with the wind,
+  close to τ·I (τ the hours since the last adopted fix): the same wind error has moved both.
+
+Over minutes b and G are what stands beside them. Over hours the meridians converge under a constant track: taken as
+Δt·u and τ·I, the 95 % ellipse of two lines two hours apart and the DR would hold the truth 91 % of the time at 55°
+of latitude. So they are found by flying the legs in a wind a little different.
 
 Everything works on leading batch dimensions, so ten thousand simulated fixes are one call. Residuals are in arcmin and
 positions' steps in NM, through the exact change of the altitude with the place on the ellipsoid.
@@ -39,29 +43,34 @@ _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
 
 
+# the same with north and east components (kt) added to the wind that the points are carried with
+WindResidualFunction = Callable[[Array, Array, float, float], Array]
+
+
 @dataclass(frozen=True, slots=True)
 class ErrorModel:
-    """The sizes of the errors of one fix; arrays are (…, n) over the shots."""
+    """The sizes of the errors of one fix and how each shot feels them; arrays run over the shots."""
 
-    sigma_arcmin: Array
+    sigma_arcmin: Array  # (…, n)
     common_sigma_arcmin: float
     wind_sigma_kt: float
+    wind_arcmin_per_kt: Array  # b: (…, n, 2), by a change of the wind used to north and east
     watch_sigma_s: float
-    hours_to_fix: Array  # Δt, signed
-    rate_arcmin_per_s: Array  # h
+    rate_arcmin_per_s: Array  # h: (…, n)
 
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """The DR as an observation: its position and covariance at the fix time, and the hours since the last fix.
+    """The DR as an observation: its position and covariance at the fix time, and how the wind has moved it.
 
-    `cov_nm2` is P₀ + σ_w²τ² I, (…, 2, 2).
+    `cov_nm2` is (…, 2, 2), the wind's part included; `wind_nm_per_kt` is G, (…, 2, 2): rows north and east of the
+    position, columns of the wind.
     """
 
     lat: Array
     lon: Array
     cov_nm2: Array
-    hours: Any
+    wind_nm_per_kt: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,21 +91,29 @@ class Estimate:
     converged: NDArray[np.bool_]
 
 
-def error_covariance(model: ErrorModel, azimuth_deg: Array, with_common: bool) -> Array:
+def error_covariance(model: ErrorModel, with_common: bool) -> Array:
     """Covariance (…, n, n) of the shots' residuals, arcmin²; `with_common`: the common error counts as noise."""
-    zn = np.radians(azimuth_deg)
-    n = zn.shape[-1]
-    cov = np.asarray(model.sigma_arcmin)[..., None] ** 2 * np.eye(n)
+    sigma = np.asarray(model.sigma_arcmin, dtype=float)
+    cov = sigma[..., None] ** 2 * np.eye(sigma.shape[-1])
     if with_common and model.common_sigma_arcmin:
         cov = cov + model.common_sigma_arcmin**2
     if model.wind_sigma_kt:
-        a = np.asarray(model.hours_to_fix) * np.cos(zn) * model.wind_sigma_kt
-        b = np.asarray(model.hours_to_fix) * np.sin(zn) * model.wind_sigma_kt
-        cov = cov + a[..., :, None] * a[..., None, :] + b[..., :, None] * b[..., None, :]
+        b = model.wind_arcmin_per_kt * model.wind_sigma_kt
+        cov = cov + b @ np.swapaxes(b, -1, -2)
     if model.watch_sigma_s:
         h = np.asarray(model.rate_arcmin_per_s) * model.watch_sigma_s
         cov = cov + h[..., :, None] * h[..., None, :]
     return np.asarray(cov)
+
+
+def wind_sensitivity(residual: WindResidualFunction, lat: Any, lon: Any) -> Array:
+    """b: the change of each residual with the wind, arcmin per kt to north and east, (…, n, 2), at positions (…)."""
+    at_lat, at_lon = np.asarray(lat, dtype=float)[..., None], np.asarray(lon, dtype=float)[..., None]
+    columns = [
+        (residual(at_lat, at_lon, north, east) - residual(at_lat, at_lon, -north, -east)) / 2.0
+        for north, east in ((1.0, 0.0), (0.0, 1.0))
+    ]
+    return np.stack(columns, axis=-1)
 
 
 def estimate(
@@ -115,8 +132,9 @@ def estimate(
     lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
     done = np.zeros(lat.shape, dtype=bool)
     common = np.zeros(lat.shape)
+    noise = _noise(model, prior, solve_common)
     for _ in range(_ROUNDS):
-        system = _linearise(residual, lat, lon, model, prior, solve_common)
+        system = _linearise(residual, lat, lon, noise, prior, solve_common)
         step = _solve(system.normal, system.gradient)
         move = step[..., :2]
         length = np.hypot(move[..., 0], move[..., 1])
@@ -128,7 +146,31 @@ def estimate(
         done = length < _CLOSE_NM
         if np.all(done | ~np.isfinite(length)):
             break
-    return _finish(residual, lat, lon, common, model, prior, solve_common, done)
+    return _finish(residual, lat, lon, common, noise, prior, solve_common, done)
+
+
+@dataclass(frozen=True, slots=True)
+class _Noise:
+    """Covariance of all observations, shots first, then north and east of the DR; and its inverse."""
+
+    covariance: Array
+    weights: Array
+
+
+def _noise(model: ErrorModel, prior: Prior | None, solve_common: bool) -> _Noise:
+    covariance = error_covariance(model, with_common=not solve_common)
+    if prior is not None:
+        n = covariance.shape[-1]
+        # An error of the wind moves the truth from the DR by +G·w and shows in a shot as -b·w; of DR less truth what
+        # is left is -G·w, so the two go together.
+        cross = model.wind_sigma_kt**2 * model.wind_arcmin_per_kt @ np.swapaxes(prior.wind_nm_per_kt, -1, -2)
+        joint = np.zeros((*covariance.shape[:-2], n + 2, n + 2))
+        joint[..., :n, :n] = covariance
+        joint[..., :n, n:] = cross
+        joint[..., n:, :n] = np.swapaxes(cross, -1, -2)
+        joint[..., n:, n:] = prior.cov_nm2 + _LEAST_PRIOR_NM2 * np.eye(2)
+        covariance = joint
+    return _Noise(covariance, np.asarray(np.linalg.inv(covariance), dtype=np.float64))
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,72 +179,50 @@ class _System:
 
     residuals: Array  # (…, m)
     design: Array  # (…, m, unknowns): how each residual comes about by a step to the truth
-    weights: Array  # (…, m, m), inverse of the covariance
-    covariance: Array
     normal: Array
     gradient: Array
-    azimuth_deg: Array
-    shots: int
+    azimuth_deg: Array  # (…, n)
 
 
 def _linearise(
-    residual: ResidualFunction, lat: Array, lon: Array, model: ErrorModel, prior: Prior | None, solve_common: bool
+    residual: ResidualFunction, lat: Array, lon: Array, noise: _Noise, prior: Prior | None, solve_common: bool
 ) -> _System:
     north, east = np.array([0.0, _STEP_NM, 0.0]), np.array([0.0, 0.0, _STEP_NM])
     lats, lons = offset(lat[..., None], lon[..., None], north, east)
     values, azimuths = residual(lats[..., None], lons[..., None])  # (…, 3, n)
-    r, zn = values[..., 0, :], azimuths[..., 0, :]
+    r = values[..., 0, :]
     # residual = u·dx + …: the residual left falls as the position moves toward the truth
     columns = [(r - values[..., 1, :]) / _STEP_NM, (r - values[..., 2, :]) / _STEP_NM]
     if solve_common:
         columns.append(np.ones_like(r))
     design = np.stack(columns, axis=-1)
-    covariance = error_covariance(model, zn, with_common=not solve_common)
-    n = r.shape[-1]
     if prior is not None:
-        r, design, covariance = _with_prior(r, design, covariance, zn, lat, lon, model, prior)
-    weights = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
-    carried = np.swapaxes(design, -1, -2) @ weights
-    return _System(
-        residuals=r,
-        design=design,
-        weights=weights,
-        covariance=covariance,
-        normal=carried @ design,
-        gradient=(carried @ r[..., None])[..., 0],
-        azimuth_deg=zn,
-        shots=n,
-    )
+        away_north, away_east = between(lat, lon, prior.lat, prior.lon)
+        rows = np.zeros((*r.shape[:-1], 2, design.shape[-1]))
+        rows[..., 0, 0] = rows[..., 1, 1] = 1.0
+        r = np.concatenate([r, np.stack([away_north, away_east], axis=-1)], axis=-1)
+        design = np.concatenate([design, rows], axis=-2)
+    carried = np.swapaxes(design, -1, -2) @ noise.weights
+    return _System(r, design, carried @ design, (carried @ r[..., None])[..., 0], azimuths[..., 0, :])
 
 
-def _with_prior(
-    r: Array, design: Array, covariance: Array, zn: Array, lat: Array, lon: Array, model: ErrorModel, prior: Prior
-) -> tuple[Array, Array, Array]:
-    """Append the DR's two rows and its covariance with the shots."""
-    north, east = between(prior.lat, prior.lon, lat, lon)
-    away = np.stack([-north, -east], axis=-1)  # DR less position
-    n, unknowns = design.shape[-2:]
-    rows = np.zeros((*r.shape[:-1], 2, unknowns))
-    rows[..., 0, 0] = rows[..., 1, 1] = 1.0
-    shared = model.wind_sigma_kt**2 * np.asarray(prior.hours)[..., None] * np.asarray(model.hours_to_fix)
-    cross = np.stack([shared * np.cos(np.radians(zn)), shared * np.sin(np.radians(zn))], axis=-1)  # (…, n, 2)
-    joint = np.zeros((*r.shape[:-1], n + 2, n + 2))
-    joint[..., :n, :n] = covariance
-    # An error of the wind moves the truth away from the DR by +τw and appears in a shot as -Δt u·w. As rows of the same
-    # sign (what is left of DR less truth is -τw) the two go together.
-    joint[..., :n, n:] = cross
-    joint[..., n:, :n] = np.swapaxes(cross, -1, -2)
-    joint[..., n:, n:] = prior.cov_nm2 + _LEAST_PRIOR_NM2 * np.eye(2)
-    return np.concatenate([r, away], axis=-1), np.concatenate([design, rows], axis=-2), joint
+def _balanced(normal: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Normal matrices scaled to a unit diagonal, the scale, and which of them can be inverted.
+
+    Singular ones are replaced, so that one bad geometry does not stop a batch.
+    """
+    scale = np.sqrt(np.maximum(np.einsum("...ii->...i", normal), 1e-300))
+    balanced = normal / scale[..., :, None] / scale[..., None, :]
+    finite = np.all(np.isfinite(balanced), axis=(-1, -2))
+    balanced = np.where(finite[..., None, None], balanced, np.eye(normal.shape[-1]))
+    sound = finite & (np.linalg.cond(balanced) < 1e12)
+    return np.where(sound[..., None, None], balanced, np.eye(normal.shape[-1])), scale, sound
 
 
 def _solve(normal: Array, gradient: Array) -> Array:
-    """Solve symmetric systems; those that are singular give NaN instead of an error for the whole batch."""
-    scale = np.sqrt(np.maximum(np.einsum("...ii->...i", normal), 1e-300))
-    balanced = normal / scale[..., :, None] / scale[..., None, :]
-    sound = np.linalg.cond(balanced) < 1e12
-    safe = np.where(sound[..., None, None], balanced, np.eye(normal.shape[-1]))
-    answer = np.linalg.solve(safe, (gradient / scale)[..., None])[..., 0] / scale
+    """Solve symmetric systems; those that are singular give NaN."""
+    balanced, scale, sound = _balanced(normal)
+    answer = np.linalg.solve(balanced, (gradient / scale)[..., None])[..., 0] / scale
     return np.where(sound[..., None], answer, np.nan)
 
 
@@ -211,28 +231,23 @@ def _finish(
     lat: Array,
     lon: Array,
     common: Array,
-    model: ErrorModel,
+    noise: _Noise,
     prior: Prior | None,
     solve_common: bool,
     done: NDArray[np.bool_],
 ) -> Estimate:
-    system = _linearise(residual, lat, lon, model, prior, solve_common)
-    unknowns = system.design.shape[-1]
-    scale = np.sqrt(np.maximum(np.einsum("...ii->...i", system.normal), 1e-300))
-    balanced = system.normal / scale[..., :, None] / scale[..., None, :]
-    sound = np.linalg.cond(balanced) < 1e12
-    safe = np.where(sound[..., None, None], balanced, np.eye(unknowns))
-    cov = np.linalg.inv(safe) / scale[..., :, None] / scale[..., None, :]
+    system = _linearise(residual, lat, lon, noise, prior, solve_common)
+    n = system.azimuth_deg.shape[-1]
+    balanced, scale, sound = _balanced(system.normal)
+    cov = np.linalg.inv(balanced) / scale[..., :, None] / scale[..., None, :]
     left = system.residuals.copy()
-    n = system.shots
     left[..., :n] -= common[..., None]
-    chi2 = np.einsum("...i,...ij,...j->...", left, system.weights, left)
+    chi2 = np.einsum("...i,...ij,...j->...", left, noise.weights, left)
     hat = system.design @ cov @ np.swapaxes(system.design, -1, -2)
-    redundancy = 1.0 - np.einsum("...ij,...ji->...i", hat, system.weights)[..., :n]
+    redundancy = 1.0 - np.einsum("...ij,...ji->...i", hat, noise.weights)[..., :n]
     # standard deviation of each residual left over: from its covariance, C - A (AᵀC⁻¹A)⁻¹ Aᵀ
-    spread = np.einsum("...ii->...i", system.covariance - hat)[..., :n]
-    own = np.einsum("...ii->...i", system.covariance)[..., :n]
-    visible = spread > 1e-6 * own
+    spread = np.einsum("...ii->...i", noise.covariance - hat)[..., :n]
+    visible = spread > 1e-6 * np.einsum("...ii->...i", noise.covariance)[..., :n]
     weighted = np.where(visible, left[..., :n] / np.sqrt(np.where(visible, spread, 1.0)), 0.0)
     return Estimate(
         lat=lat,
@@ -244,7 +259,7 @@ def _finish(
         redundancy=np.clip(redundancy, 0.0, 1.0),
         weighted_residuals=weighted,
         chi2=np.maximum(chi2, 0.0),
-        dof=n + (0 if prior is None else 2) - unknowns,
+        dof=n + (0 if prior is None else 2) - system.design.shape[-1],
         azimuth_deg=system.azimuth_deg,
         converged=done & sound & np.isfinite(chi2),
     )

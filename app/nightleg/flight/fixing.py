@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
-from nightleg.fix.estimator import ErrorModel, Estimate, Prior, estimate
+from nightleg.fix.estimator import ErrorModel, Estimate, Prior, estimate, wind_sensitivity
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
@@ -28,12 +28,15 @@ Array = NDArray[np.float64]
 
 FAR_FROM_DR_NM = 300.0
 COMMON_NEEDS = 3  # shots, to solve for a common error
+_SETTLING_ROUNDS = 4
+_SETTLED_NM = 2.0  # azimuths change by 0.1° at most within it, below 75° of altitude
 
 
 @dataclass(frozen=True, slots=True)
 class _Work:
     """What the estimator and the words need of one fix."""
 
+    flight: Flight
     fix: Fix
     time_s: float
     plot: Reckoning
@@ -46,9 +49,19 @@ class _Work:
 
     def residual(self, lat: Array, lon: Array) -> tuple[Array, Array]:
         """Ho - Hc in arcmin and azimuths, for positions (…, 1) at the fix time."""
-        there = self.plot.carry(lat, lon, self.time_s, np.array([shot.time_s for shot in self.shots]))
-        at = compute(self.obs, *there)
-        return (correct(self.obs, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
+        return _residual(self.plot, self.obs, lat, lon, self.time_s, _times(self.shots))
+
+
+def _times(shots: Sequence[Shot]) -> Array:
+    return np.array([shot.time_s for shot in shots])
+
+
+def _residual(
+    plot: Reckoning, obs: Observations, lat: Array, lon: Array, time_s: float, times: Array
+) -> tuple[Array, Array]:
+    there = plot.carry(lat, lon, time_s, times)
+    at = compute(obs, *there)
+    return (correct(obs, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
 
 
 def celestial(flight: Flight, fix: Fix, shots: Sequence[Shot], obs: Observations, plot: Reckoning) -> FixResult:
@@ -91,20 +104,30 @@ def known(fix: Fix, plot: Reckoning) -> FixResult:
 def _prepare(
     flight: Flight, fix: Fix, shots: tuple[Shot, ...], obs: Observations, plot: Reckoning, dr: Position, time_s: float
 ) -> _Work:
-    times = np.array([shot.time_s for shot in shots])
-    there = plot.carry(dr.lat, dr.lon, time_s, times)
+    intercepts, azimuths = _residual(plot, obs, np.asarray(dr.lat), np.asarray(dr.lon), time_s, _times(shots))
+    model = _errors_at(flight, shots, obs, plot, dr, time_s)
+    return _Work(flight, fix, time_s, plot, shots, obs, dr, model, azimuths, intercepts)
+
+
+def _errors_at(
+    flight: Flight, shots: tuple[Shot, ...], obs: Observations, plot: Reckoning, place: Position, time_s: float
+) -> ErrorModel:
+    """The error model with the sensitivities of an aircraft that is at `place` at the fix time."""
+    times = _times(shots)
+
+    def blown(lat: Array, lon: Array, north_kt: float, east_kt: float) -> Array:
+        return _residual(plot.with_wind_changed(north_kt, east_kt), obs, lat, lon, time_s, times)[0]
+
+    there = plot.carry(place.lat, place.lon, time_s, times)
     at = compute(obs, *there)
-    intercepts = (correct(obs, at, there[0]).ho_deg - at.hc_deg) * 60.0
-    rate = (body_motion(obs, *there) + observer_motion(obs, at)) / 60.0
-    model = ErrorModel(
+    return ErrorModel(
         sigma_arcmin=np.array([s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots]),
         common_sigma_arcmin=flight.sextant.common_sigma_arcmin,
         wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
+        wind_arcmin_per_kt=wind_sensitivity(blown, place.lat, place.lon),
         watch_sigma_s=flight.watch.sigma_s,
-        hours_to_fix=(time_s - times) / 3600.0,
-        rate_arcmin_per_s=rate,
+        rate_arcmin_per_s=(body_motion(obs, *there) + observer_motion(obs, at)) / 60.0,
     )
-    return _Work(fix, time_s, plot, shots, obs, dr, model, at.zn_deg, intercepts)
 
 
 def _hopeless(work: _Work) -> str:
@@ -120,23 +143,35 @@ def _hopeless(work: _Work) -> str:
 def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
     """The estimate, and what has to be said about how it was made."""
     said: list[str] = []
-    prior = None
-    if work.fix.prior:
-        hours = work.plot.hours(work.time_s)
-        prior = Prior(
-            np.asarray(work.dr.lat), np.asarray(work.dr.lon), work.plot.covariance(work.time_s), np.asarray(hours)
-        )
     solve_common = work.fix.solve_common_error
     if solve_common and len(work.shots) < COMMON_NEEDS:
         said.append(f"a common error needs {COMMON_NEEDS} shots or more: not solved for")
         solve_common = False
-    estimated = estimate(work.residual, work.dr.lat, work.dr.lon, work.model, prior=prior, solve_common=solve_common)
+    estimated = _settled(work, solve_common)
     if solve_common and not bool(estimated.converged):
         said.append("azimuths too much on one side to solve for a common error: not solved for")
-        estimated = estimate(work.residual, work.dr.lat, work.dr.lon, work.model, prior=prior)
+        estimated = _settled(work, False)
     elif solve_common and widest_gap_deg(list(work.azimuths_deg)) > 180.0:
         said.append("all bodies on one side: the common error and the position can hardly be told apart")
     return estimated, said
+
+
+def _settled(work: _Work, solve_common: bool) -> Estimate:
+    """The estimate with the error model of the place that it comes to; from far off that takes a second round."""
+    prior = None
+    if work.fix.prior:
+        cov, by_wind = work.plot.carried_covariance(work.time_s)
+        prior = Prior(np.asarray(work.dr.lat), np.asarray(work.dr.lon), cov, by_wind)
+    place, model = work.dr, work.model
+    for _ in range(_SETTLING_ROUNDS):
+        estimated = estimate(work.residual, place.lat, place.lon, model, prior=prior, solve_common=solve_common)
+        reached = Position(float(estimated.lat), float(estimated.lon))
+        moved = math.hypot(*(float(x) for x in between(*place, *reached)))
+        if not bool(estimated.converged) or moved < _SETTLED_NM:
+            break
+        place = reached
+        model = _errors_at(work.flight, work.shots, work.obs, work.plot, place, work.time_s)
+    return estimated
 
 
 def _with_position(work: _Work, found: Estimate, intercepts: dict[str, float], said: list[str]) -> FixResult:

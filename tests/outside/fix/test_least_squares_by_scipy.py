@@ -118,9 +118,7 @@ class _Reference:
         tau = 66.0 / 60.0
         columns.append(np.r_[-self.to_fix_h * np.cos(zn), -tau, 0.0] * WIND)
         columns.append(np.r_[-self.to_fix_h * np.sin(zn), 0.0, -tau] * WIND)
-        rate = [
-            (s.body_motion_arcmin_per_min + s.observer_motion_arcmin_per_min) / 60.0 for s in self.solution.sights
-        ]
+        rate = [(s.body_motion_arcmin_per_min + s.observer_motion_arcmin_per_min) / 60.0 for s in self.solution.sights]
         columns.append(np.r_[rate, 0.0, 0.0] * WATCH)
         columns.append(np.eye(n + 2)[n] * 3.0)
         columns.append(np.eye(n + 2)[n + 1] * 3.0)
@@ -136,7 +134,9 @@ class _Reference:
         dr = self.result.dr
 
         def place(x):
-            line = Geodesic.WGS84.Direct(dr.lat, dr.lon, math.degrees(math.atan2(x[1], x[0])), math.hypot(*x[:2]) * 1852)
+            line = Geodesic.WGS84.Direct(
+                dr.lat, dr.lon, math.degrees(math.atan2(x[1], x[0])), math.hypot(*x[:2]) * 1852
+            )
             return line["lat2"], line["lon2"]
 
         def weighted(x):

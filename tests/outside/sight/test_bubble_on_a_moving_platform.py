@@ -96,10 +96,10 @@ def test_levelling_returns_the_altitude_above_the_true_horizon(case, azimuth_deg
 
 def test_handbook_sizes() -> None:
     """FAA-H-8083-18 and AFPAM 11-216 print 2.62, 0.146 and 5.25 for hundreds of knots (from memory)."""
-    assert 100 * bubble.CORIOLIS_PER_KT == pytest.approx(2.62, abs=0.015)
-    assert 100**2 * bubble.RHUMB_PER_KT2 == pytest.approx(0.146, abs=0.0005)
-    assert 100 * bubble.WANDER_PER_KT_DEG_MIN == pytest.approx(5.25, abs=0.005)
-    assert bubble.AHEAD_PER_KT_MIN == pytest.approx(3.006, abs=0.001)
+    assert pytest.approx(2.62, abs=0.015) == 100 * bubble.CORIOLIS_PER_KT
+    assert pytest.approx(0.146, abs=0.0005) == 100**2 * bubble.RHUMB_PER_KT2
+    assert pytest.approx(5.25, abs=0.005) == 100 * bubble.WANDER_PER_KT_DEG_MIN
+    assert pytest.approx(3.006, abs=0.001) == bubble.AHEAD_PER_KT_MIN
 
 
 def test_coriolis_sizes_and_sides() -> None:

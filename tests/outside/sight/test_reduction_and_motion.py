@@ -32,7 +32,7 @@ def test_motion_of_the_observer(relative: float, arcmin: float) -> None:
     from nightleg.earth.rhumb import rhumb_direct
 
     lat, lon, track, gha, dec = 50.0, -20.0, 70.0, 30.0, 12.0
-    hc, zn = altitude_azimuth(lat, lon, gha, dec)
+    _hc, zn = altitude_azimuth(lat, lon, gha, dec)
     track = float(zn) - relative
     ahead = rhumb_direct(lat, lon, track % 360.0, 450.0 / 60.0 * 2.0)
     astern = rhumb_direct(lat, lon, (track + 180.0) % 360.0, 450.0 / 60.0 * 2.0)
@@ -46,7 +46,7 @@ def test_motion_of_the_body(lat: float, arcmin: float) -> None:
     """NGA Pub. 249 vol. 1, table 2: in one minute a star at Zn 090 rises 15′ at the equator, 7.5′ at 60°."""
     # a star on the prime vertical to the east: tan dec = cos LHA·tan lat; take LHA 300° (60° east)
     dec = float(np.degrees(np.arctan(np.cos(np.radians(60.0)) * np.tan(np.radians(lat)))))
-    hc, zn = altitude_azimuth(lat, 0.0, 300.0, dec)
+    _hc, zn = altitude_azimuth(lat, 0.0, 300.0, dec)
     assert float(zn) == pytest.approx(90.0, abs=1e-9)
     step = 15.04107 / 60.0  # sidereal rate in a minute, degrees
     change = (altitude(lat, 0.0, 300.0 + step / 2, dec) - altitude(lat, 0.0, 300.0 - step / 2, dec)) * 60.0
@@ -54,7 +54,7 @@ def test_motion_of_the_body(lat: float, arcmin: float) -> None:
 
 
 def test_shot_brought_forward() -> None:
-    """AFPAM 11-216, ch. 11: track 020, GS 240, Zn 080, 11 min earlier: +22′; Hc 33°57′ → 33°35′, Ho 33°29′, 6 NM away."""
+    """AFPAM 11-216, ch. 11: track 020, GS 240, Zn 080, 11 min: +22′; Hc 33°57′ → 33°35′, Ho 33°29′, 6 NM away."""
     motion = 240.0 / 60.0 * np.cos(np.radians(80.0 - 20.0)) * 11.0
     assert motion == pytest.approx(22.0, abs=0.01)
     hc = 33.0 + 57.0 / 60.0 - motion / 60.0

@@ -1,4 +1,4 @@
-"""Refraction and dip against the Nautical Almanac's rules ("Sight reduction procedures", "Altitude correction tables")."""
+"""Refraction and dip against the Nautical Almanac: its sight reduction procedures and its correction tables."""
 
 from __future__ import annotations
 
