@@ -124,7 +124,7 @@ def main() -> None:
         hip, hp_mag = int(fields[0]), float(fields[19])
         if hp_mag > LIMIT_MAG + 0.5 and hip not in names:
             continue
-        magnitude = PUBLISHED_MAG.get(hip, visual_magnitude(hp_mag, float(fields[23])))
+        magnitude = PUBLISHED_MAG.get(hip, round(visual_magnitude(hp_mag, float(fields[23])), 2))
         if hip in names:
             chosen[names[hip]] = row(names[hip], fields, magnitude)
         elif magnitude < LIMIT_MAG:

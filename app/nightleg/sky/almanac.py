@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from nightleg.sky import ephemeris, timescale
 from nightleg.sky.catalogue import BODIES, SOLAR_SYSTEM, star
-from nightleg.sky.places import Places, check_range, gha_aries_deg, places, places_of
+from nightleg.sky.places import Places, gha_aries_deg, places, places_of
 from nightleg.units.times import gmt_s as seconds_of
 
 Floats = NDArray[np.float64]
@@ -105,7 +105,7 @@ def _planet_magnitude(body: str, time_s: Floats) -> Floats:
     # Imported here: no other part of a solution needs it.
     from skyfield.magnitudelib import planetary_magnitude
 
-    check_range(float(time_s.min()), float(time_s.max()))
+    ephemeris.check_range(float(time_s.min()), float(time_s.max()))
     whole, fraction = timescale.tt_jd(time_s.reshape(-1))
     kernel = ephemeris.kernel()
     earth_at = kernel[399].at(timescale.skyfield_timescale().tt_jd(whole, fraction))

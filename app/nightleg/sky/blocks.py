@@ -73,7 +73,7 @@ def _gast_minus_era_rad(time: Any) -> Floats:
     return np.asarray(2.0 * np.pi * (difference - np.round(difference)))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=256)
 def _frame(day: int) -> _Frame:
     return _Frame(day)
 

@@ -75,6 +75,8 @@ def _plain(text: str) -> str:
 
 
 _BY_PLAIN_NAME = {_plain(name): name for name in BODIES}
+# As the almanacs shorten three long names (from memory).
+_SHORTENED = {"rigilkent": "Rigil Kentaurus", "kausaust": "Kaus Australis", "zubenubi": "Zubenelgenubi"}
 
 
 def find_body(text: str) -> str:
@@ -84,7 +86,7 @@ def find_body(text: str) -> str:
     Raises `nightleg.units.errors.EntryError`, naming the bodies that were nearest, when there is none.
     """
     plain = _plain(text)
-    found = _BY_PLAIN_NAME.get(plain)
+    found = _BY_PLAIN_NAME.get(plain) or _SHORTENED.get(plain)
     if found is not None:
         return found
     if plain.startswith("hip") and plain[3:].isdecimal() and len(plain) < 12:

@@ -157,6 +157,7 @@ def gha_aries_deg(gmt_s: ArrayLike) -> Floats:
     flat_s = label_s.reshape(-1)
     if flat_s.size == 0:
         return np.zeros(label_s.shape)
-    angle_rad = label_era_rad(flat_s) + _vectors(ARIES, flat_s)[0]
+    turn_rad = _vectors(ARIES, flat_s)[0]
+    angle_rad = label_era_rad(flat_s) + turn_rad
     aries_deg = np.mod(np.rad2deg(angle_rad), 360.0)
     return np.asarray(np.where(aries_deg >= 360.0, 0.0, aries_deg).reshape(label_s.shape))
