@@ -22,6 +22,8 @@ Array: TypeAlias = NDArray[np.float64]
 
 _E = math.sqrt(E2)
 _N = F / (2.0 - F)  # third flattening
+_HALF_TURN = math.pi * (1.0 + 1e-12)  # with room for rounding
+_APEX_NM = 1e-9  # 2 micrometres
 _FAR_PSI = 30.0  # isometric latitude 1e-6 m from a pole
 # Geodetic latitude from conformal latitude: phi = chi + sum of _CHI_TO_PHI[k - 1] * sin(2 k chi), in powers of the
 # third flattening; C. F. F. Karney, "On auxiliary latitudes" (2023), from memory, checked by the round trip and
@@ -129,9 +131,11 @@ class Cone:
         sign = math.copysign(1.0, self.n)
         down_nm = self.apex_nm - y_nm
         lam = np.arctan2(sign * x_nm, sign * down_nm) / self.n
-        lam = np.where(np.abs(lam) <= math.pi * (1.0 + 1e-12), lam, np.nan)
-        with np.errstate(divide="ignore"):  # the apex: infinite isometric latitude, the pole
-            psi = -np.log(np.hypot(x_nm, down_nm) / self.c_nm) / self.n
+        radius = np.hypot(x_nm, down_nm)
+        # At the apex itself rounding points anywhere: it is the pole, whatever the angle.
+        lam = np.where((np.abs(lam) <= _HALF_TURN) | (radius < _APEX_NM), np.clip(lam, -math.pi, math.pi), np.nan)
+        with np.errstate(divide="ignore"):  # radius 0: infinite isometric latitude, the pole
+            psi = -np.log(radius / self.c_nm) / self.n
         return np.where(np.isnan(lam), np.nan, psi), lam
 
     def stretch_nm(self, psi: Array) -> Array:
