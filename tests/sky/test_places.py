@@ -118,7 +118,7 @@ def test_shapes() -> None:
 
 
 def test_unknown_name() -> None:
-    for wrong in ("vega", "Aries B", "HIP 3", ""):
+    for wrong in ("vega", "Aries", "HIP 3", ""):
         with pytest.raises(KeyError):
             places(wrong, 0.0)
 

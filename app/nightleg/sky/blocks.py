@@ -24,7 +24,7 @@ from nightleg.sky.catalogue import StarData, star
 Floats = NDArray[np.float64]
 
 NODES = 7
-ARIES = "Aries"  # the block of GAST less the label angle, in radians, as its first component
+ARIES = "(Aries)"  # the block of GAST less the label angle, in radians, as its first component
 J1991_25_TT = 2448349.0625
 _KEEP = 20_000  # blocks, 0.3 kB each
 
@@ -112,19 +112,21 @@ def _star_blocks(bodies: list[str], frame: _Frame) -> list[Floats]:
     return list(frame.fit(unit))
 
 
-def _fill(day: int, bodies: list[str]) -> None:
+def _computed(day: int, bodies: list[str]) -> dict[tuple[str, int], Floats]:
+    """New blocks of some bodies on one day."""
     frame = _frame(day)
+    made: dict[tuple[str, int], Floats] = {}
     stars = [body for body in bodies if body != ARIES and body not in ephemeris.CODES]
     for body in bodies:
         if body in ephemeris.CODES:
-            _blocks[body, day] = _solar_system_block(body, frame)
+            made[body, day] = _solar_system_block(body, frame)
         elif body == ARIES:
             aries = np.zeros((NODES, 3))
             aries[:, 0] = frame.to_coefficients @ frame.aries_rad
-            _blocks[ARIES, day] = aries
+            made[ARIES, day] = aries
     if stars:
-        for body, block in zip(stars, _star_blocks(stars, frame), strict=True):
-            _blocks[body, day] = block
+        made.update(zip([(body, day) for body in stars], _star_blocks(stars, frame), strict=True))
+    return made
 
 
 def block(body: str, day: int) -> Floats:
@@ -140,14 +142,16 @@ def block(body: str, day: int) -> Floats:
 def blocks(keys: Iterable[tuple[str, int]]) -> list[Floats]:
     """The blocks of several (body, day), as `block`; those not yet known are computed together, day by day."""
     wanted = list(keys)
+    # Held here, since another thread may empty the store meanwhile.
+    found = {key: held for key in wanted if (held := _blocks.get(key)) is not None}
     missing: dict[int, list[str]] = {}
-    for body, day in wanted:
-        if (body, day) not in _blocks:
+    for body, day in dict.fromkeys(wanted):
+        if (body, day) not in found:
             missing.setdefault(day, []).append(body)
-    if missing and len(_blocks) > _KEEP:
-        kept = {key: _blocks[key] for key in wanted if key in _blocks}
-        _blocks.clear()
-        _blocks.update(kept)
     for day, bodies in missing.items():
-        _fill(day, list(dict.fromkeys(bodies)))
-    return [_blocks[key] for key in wanted]
+        found.update(_computed(day, bodies))
+    if missing:
+        if len(_blocks) > _KEEP:
+            _blocks.clear()
+        _blocks.update(found)
+    return [found[key] for key in wanted]

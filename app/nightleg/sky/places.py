@@ -48,9 +48,7 @@ class Places:
 
 
 def _day_and_x(label_s: Floats) -> tuple[NDArray[np.int64], Floats]:
-    """The day of each time and its place in that day, from -1 to 1. Raises EphemerisRangeError."""
-    # nan fails both comparisons, whichever end it comes out at.
-    check_range(float(label_s.min()), float(label_s.max()))
+    """The day of each time and its place in that day, from -1 to 1."""
     days = np.floor(label_s / DAY_S)
     return days.astype(np.int64), (label_s - days * DAY_S) * (2.0 / DAY_S) - 1.0
 
@@ -93,20 +91,28 @@ def _polynomial_each(each: list[Floats], which: NDArray[np.int64], x: Floats) ->
 
 def _vectors(body: str, label_s: Floats) -> Floats:
     """Interpolated components (3, m) of one body at flat times (m,)."""
+    # nan fails the check of the range, whichever end it comes out at.
+    earliest_s, latest_s = float(label_s.min()), float(label_s.max())
+    check_range(earliest_s, latest_s)
+    first = int(earliest_s // DAY_S)
+    if latest_s < (first + 1) * DAY_S:
+        return _polynomial(block(body, first), (label_s - first * DAY_S) * (2.0 / DAY_S) - 1.0)
     days, x = _day_and_x(label_s)
-    first = int(days[0])
-    if days.size == 1 or (days == first).all():
-        return _polynomial(block(body, first), x)
     unique, which = np.unique(days, return_inverse=True)
     return _polynomial_each(blocks([(body, int(day)) for day in unique]), which, x)
 
 
 def _gha_and_dec(vector: Floats, label_s: Floats) -> tuple[Floats, Floats]:
     x, y, z = vector
-    gha_deg = np.mod(np.rad2deg(label_era_rad(label_s) - np.arctan2(y, x)), 360.0)
-    # A remainder of a tiny negative number rounds to 360 itself.
-    gha_deg = np.where(gha_deg >= 360.0, 0.0, gha_deg)
-    return np.asarray(gha_deg), np.asarray(np.rad2deg(np.arctan2(z, np.hypot(x, y))))
+    return _turn_deg(label_era_rad(label_s) - np.arctan2(y, x)), np.asarray(np.rad2deg(np.arctan2(z, np.hypot(x, y))))
+
+
+def _turn_deg(angle_rad: Floats) -> Floats:
+    """Degrees from 0 to below 360."""
+    angle_deg = np.mod(np.rad2deg(angle_rad), 360.0)
+    # The remainder of a tiny negative number rounds to 360 itself.
+    angle_deg[angle_deg >= 360.0] = 0.0
+    return np.asarray(angle_deg)
 
 
 def places(body: str, gmt_s: ArrayLike) -> Places:
@@ -138,6 +144,7 @@ def places_of(bodies: Sequence[str], gmt_s: ArrayLike) -> Places:
     if not bodies:
         empty = np.zeros(0)
         return Places(empty, empty, empty, empty)
+    check_range(float(label_s.min()), float(label_s.max()))
     days, x = _day_and_x(label_s)
     index: dict[tuple[str, int], int] = {}
     which = np.array([index.setdefault(key, len(index)) for key in zip(bodies, days.tolist(), strict=True)])
@@ -158,6 +165,4 @@ def gha_aries_deg(gmt_s: ArrayLike) -> Floats:
     if flat_s.size == 0:
         return np.zeros(label_s.shape)
     turn_rad = _vectors(ARIES, flat_s)[0]
-    angle_rad = label_era_rad(flat_s) + turn_rad
-    aries_deg = np.mod(np.rad2deg(angle_rad), 360.0)
-    return np.asarray(np.where(aries_deg >= 360.0, 0.0, aries_deg).reshape(label_s.shape))
+    return _turn_deg(label_era_rad(flat_s) + turn_rad).reshape(label_s.shape)
