@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -75,4 +76,4 @@ from nightleg.resources import scenario
 
 sys.exit(main(["solve", str(scenario("demo")), "--json"]))
 """
-    assert blocked(code).startswith('{"format": "nightleg-solution-1"')
+    assert json.loads(blocked(code))["format"] == "nightleg-solution-1"

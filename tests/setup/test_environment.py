@@ -93,7 +93,9 @@ def home(tmp_path: Path) -> Path:
 
 
 def test_it_is_made_once_beside_the_checkout_and_reused(home: Path) -> None:
+    began = time.perf_counter()
     python, said = ask(home)
+    first_s = time.perf_counter() - began
     environment = home.parent / "a check-out [ä]-environment"
     assert Path(python) == environment / "bin/python"
     assert works(python)
@@ -102,8 +104,9 @@ def test_it_is_made_once_beside_the_checkout_and_reused(home: Path) -> None:
     stamped = (environment / "nightleg-environment.json").stat().st_mtime_ns
     began = time.perf_counter()
     assert ask(home) == (python, "")
-    # Starting Python and reading two files takes 0.1 s; making an environment or starting pip, some seconds.
-    assert time.perf_counter() - began < 1.5
+    # Starting Python and reading two files takes 0.1 s; making an environment or only starting pip, some seconds. As a
+    # ratio of one run, so that a busy machine slows both.
+    assert time.perf_counter() - began < first_s / 5.0
     assert (environment / "nightleg-environment.json").stat().st_mtime_ns == stamped
 
     # What only the checks read is no reason to renew it; a new extra is, and what was there before stays.
