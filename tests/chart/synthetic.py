@@ -41,11 +41,11 @@ def curve(foot: Position, zn_deg: float, altitude_deg: float, half_nm: float, po
     if radius_nm * math.pi <= half_nm:
         centre = moved(foot, zn_deg, radius_nm)
         return tuple(moved(centre, a, radius_nm) for a in np.linspace(0.0, 360.0, points).tolist())
-    along = np.linspace(-half_nm, half_nm, points)
+    turn = np.linspace(-half_nm, half_nm, points) / radius_nm
     a = math.radians(zn_deg)
-    toward = radius_nm - np.sqrt(np.maximum(radius_nm**2 - along**2, 0.0))
-    north = toward * math.cos(a) - along * math.sin(a)
-    east = toward * math.sin(a) + along * math.cos(a)
+    toward, across = radius_nm * (1.0 - np.cos(turn)), radius_nm * np.sin(turn)
+    north = toward * math.cos(a) - across * math.sin(a)
+    east = toward * math.sin(a) + across * math.cos(a)
     lats, lons = offset(foot.lat, foot.lon, north, east)
     return tuple(Position(float(lat), float(lon)) for lat, lon in zip(lats, lons, strict=True))
 

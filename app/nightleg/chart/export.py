@@ -13,7 +13,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRect, QSize, QUuid
-from PySide6.QtGui import QGuiApplication, QImage, QImageWriter, QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtGui import (
+    QGuiApplication,
+    QImage,
+    QImageWriter,
+    QPageLayout,
+    QPageSize,
+    QPaintDevice,
+    QPainter,
+    QPdfWriter,
+)
 
 from nightleg.chart.fit import Extent, fit
 from nightleg.chart.registry import layers
@@ -27,6 +36,7 @@ from nightleg.flight.solution import Solution
 SIZE_PX = (1920, 1080)
 _MARGINS = Margins(88.0, 78.0, 30.0, 58.0)
 _PX_PER_INCH = 96.0
+_PDF_PER_INCH = 1200
 _LARGEST_PX = 16384
 _PAGES = {"A4": QPageSize.PageSizeId.A4, "A3": QPageSize.PageSizeId.A3}
 
@@ -118,10 +128,18 @@ def image(sheet: Sheet) -> QImage:
     made = QImage(round(view.width_px * ratio), round(view.height_px * ratio), QImage.Format.Format_RGB32)
     made.setDevicePixelRatio(ratio)
     made.fill(0)
-    painter = QPainter(made)
-    sheet.paint(painter)
-    painter.end()
+    _paint(sheet, made)
     return made
+
+
+def _paint(sheet: Sheet, device: QPaintDevice, scale: float = 1.0) -> None:
+    """Paint a sheet, and let go of the device also when that fails: Qt ends the process otherwise."""
+    painter = QPainter(device)
+    try:
+        painter.scale(scale, scale)
+        sheet.paint(painter)
+    finally:
+        painter.end()
 
 
 def _png(sheet: Sheet) -> bytes:
@@ -147,9 +165,7 @@ def _svg(sheet: Sheet) -> bytes:
     writer.setResolution(round(_PX_PER_INCH))
     writer.setTitle(sheet.scene.title)
     writer.setDescription(sheet.scene.when)
-    painter = QPainter(writer)
-    sheet.paint(painter)
-    painter.end()
+    _paint(sheet, writer)
     return bytes(data.data())
 
 
@@ -160,14 +176,11 @@ def _pdf(sheet: Sheet) -> bytes:
     writer.setPageSize(QPageSize(_page_id(view.width_px)))
     writer.setPageOrientation(QPageLayout.Orientation.Landscape)
     writer.setPageMargins(QMarginsF(0.0, 0.0, 0.0, 0.0))
-    writer.setResolution(1200)
+    writer.setResolution(_PDF_PER_INCH)
     writer.setTitle(sheet.scene.title)
     writer.setCreator("Nightleg")
     writer.setDocumentId(QUuid("{00000000-0000-0000-0000-000000000000}"))
-    painter = QPainter(writer)
-    painter.scale(1200.0 / _PX_PER_INCH, 1200.0 / _PX_PER_INCH)
-    sheet.paint(painter)
-    painter.end()
+    _paint(sheet, writer, _PDF_PER_INCH / _PX_PER_INCH)
     return _dated(bytes(data.data()), sheet.scene.now)
 
 

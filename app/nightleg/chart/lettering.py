@@ -6,11 +6,12 @@ PDF they are text, which can be found and copied, and the writer embeds the font
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import lru_cache
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QPaintEngine, QPainter, QPainterPath, QPen
+from PySide6.QtGui import QImage, QPaintEngine, QPainter, QPainterPath, QPen
 
 from nightleg.chart.fonts import font, text_width_px
 from nightleg.chart.labels import Box, Placed, Request, Style
@@ -42,10 +43,11 @@ def request(
     *,
     key: str = "",
     align: int = 0,
+    step: float = 1.0,
 ) -> Request:
     """A label wanted; `places` gives its places from its width and height, px."""
     width, height = measure(lines)
-    return Request(lines, width, height, places(width, height), priority, key, align)
+    return Request(lines, width, height, places(width, height), priority, key, align, step)
 
 
 @lru_cache(maxsize=4096)
@@ -68,7 +70,18 @@ def write(
     align: int = -1,
 ) -> None:
     """Paint a line of text with its baseline at y; x is its left end (`align` -1), middle (0) or right end (1)."""
-    x -= text_width_px(text, lettering.px, bold=lettering.bold) * (align + 1) / 2.0
+    width = text_width_px(text, lettering.px, bold=lettering.bold)
+    x -= width * (align + 1) / 2.0
+    if painter.paintEngine().type() == QPaintEngine.Type.Raster:
+        wanted = Request(((text, lettering),), width, lettering.px * (_CAP + _DESCENT), (), 0.0)
+        middle = Box(x + width / 2.0, y + lettering.px * (_DESCENT - _CAP) / 2.0, wanted.width, wanted.height)
+        _blit(painter, Placed(wanted, middle), theme, halo=halo)
+    else:
+        _write(painter, x, y, text, lettering, theme, halo=halo)
+
+
+def _write(painter: QPainter, x: float, y: float, text: str, lettering: Style, theme: Theme, *, halo: bool) -> None:
+    """The letters themselves, from the left end of the baseline."""
     shape = outline(text, lettering.px, lettering.bold)
     ink = colour(theme, lettering.role)
     painter.save()
@@ -89,13 +102,62 @@ def write(
 
 def paint_label(painter: QPainter, placed: Placed, theme: Theme) -> None:
     """Paint a placed label in its box."""
-    box, wanted = placed.box, placed.request
+    if not placed.request.lines:
+        return
+    box = placed.box
     painter.save()
-    painter.translate(box.x, box.y)
-    painter.rotate(box.angle_deg)
-    x = -box.width / 2.0 if wanted.align < 0 else box.width / 2.0 if wanted.align > 0 else 0.0
-    y = -box.height / 2.0
+    if painter.paintEngine().type() == QPaintEngine.Type.Raster:
+        _blit(painter, placed, theme, halo=True)
+    else:
+        painter.translate(box.x, box.y)
+        painter.rotate(box.angle_deg)
+        _paint_lines(painter, placed.request, theme, halo=True)
+    painter.restore()
+
+
+def _paint_lines(painter: QPainter, wanted: Request, theme: Theme, *, halo: bool) -> None:
+    """The lines of a label about the origin."""
+    x, y = wanted.align * wanted.width / 2.0, -wanted.height / 2.0
     for i, (text, lettering) in enumerate(wanted.lines):
         y += lettering.px * (_CAP if i == 0 else _LEADING)
-        write(painter, x, y, text, lettering, theme, align=wanted.align)
-    painter.restore()
+        width = text_width_px(text, lettering.px, bold=lettering.bold)
+        _write(painter, x - width * (wanted.align + 1) / 2.0, y, text, lettering, theme, halo=halo)
+
+
+def _blit(painter: QPainter, placed: Placed, theme: Theme, *, halo: bool) -> None:
+    """Paint a label from a stored picture: stroking halos anew would cost several ms each, every frame."""
+    ratio = painter.device().devicePixelRatio()
+    wanted, box = placed.request, placed.box
+    angle_deg = round(box.angle_deg * _TURNS_PER_DEG) / _TURNS_PER_DEG
+    key = (wanted.lines, wanted.align, angle_deg, halo, theme.name, theme.scale, ratio)
+    sprite = _sprites.get(key)
+    if sprite is None:
+        if len(_sprites) >= _MOST_SPRITES:
+            _sprites.clear()
+        sprite = _sprites[key] = _sprite(wanted, angle_deg, theme, ratio, halo=halo)
+    # Whole device px keep the letters as sharp as they were drawn.
+    x = round((box.x - sprite.width() / ratio / 2.0) * ratio) / ratio
+    y = round((box.y - sprite.height() / ratio / 2.0) * ratio) / ratio
+    painter.drawImage(QPointF(x, y), sprite)
+
+
+def _sprite(wanted: Request, angle_deg: float, theme: Theme, ratio: float, *, halo: bool) -> QImage:
+    a = math.radians(angle_deg)
+    rim = 2.0 * _HALO_PX * theme.scale
+    width = abs(wanted.width * math.cos(a)) + abs(wanted.height * math.sin(a)) + rim
+    height = abs(wanted.width * math.sin(a)) + abs(wanted.height * math.cos(a)) + rim
+    made = QImage(math.ceil(width * ratio), math.ceil(height * ratio), QImage.Format.Format_ARGB32_Premultiplied)
+    made.setDevicePixelRatio(ratio)
+    made.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(made)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(made.width() / ratio / 2.0, made.height() / ratio / 2.0)
+    painter.rotate(angle_deg)
+    _paint_lines(painter, wanted, theme, halo=halo)
+    painter.end()
+    return made
+
+
+_TURNS_PER_DEG = 2.0
+_MOST_SPRITES = 2000
+_sprites: dict[tuple[object, ...], QImage] = {}

@@ -21,11 +21,13 @@ def pen(theme: Theme, name: PenName, *, dash_px: tuple[float, ...] | None = None
     dashes = style.dash_px if dash_px is None else tuple(length * theme.scale for length in dash_px)
     made = QPen(colour(theme, style.role), style.width_px)
     made.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    dotted = bool(dashes) and min(dashes) <= 1.7 * style.width_px
-    made.setCapStyle(Qt.PenCapStyle.RoundCap if dotted or not dashes else Qt.PenCapStyle.FlatCap)
+    # Dots are round, but only where a line is wide enough for it to be seen: flat caps are several times as quick.
+    dotted = bool(dashes) and style.width_px > 1.0 and min(dashes) <= 1.7 * style.width_px
+    cap = Qt.PenCapStyle.RoundCap if dotted else Qt.PenCapStyle.FlatCap if dashes else Qt.PenCapStyle.SquareCap
+    made.setCapStyle(cap)
     if dashes:
         # Qt counts dashes in widths of the pen. A round cap adds a width of its own to each dash.
-        cap = style.width_px if dotted else 0.0
-        lengths = [max(length - cap, 0.01) if i % 2 == 0 else length + cap for i, length in enumerate(dashes)]
+        extra = style.width_px if dotted else 0.0
+        lengths = [max(length - extra, 0.01) if i % 2 == 0 else length + extra for i, length in enumerate(dashes)]
         made.setDashPattern([length / style.width_px for length in lengths])
     return made

@@ -9,6 +9,7 @@ from nightleg.chart.layers.ellipse import EllipseLayer
 from nightleg.chart.layers.fix import FixLayer
 from nightleg.chart.layers.frame import FrameLayer
 from nightleg.chart.layers.graticule import GraticuleLayer
+from nightleg.chart.layers.land import LandLayer
 from nightleg.chart.layers.legend import LegendLayer
 from nightleg.chart.layers.lines import LinesLayer
 from nightleg.chart.layers.reckoning import ReckoningLayer
@@ -21,6 +22,7 @@ from nightleg.chart.layers.truth import TruthLayer
 from nightleg.chart.layers.wind import WindLayer
 
 LAYERS: tuple[Layer, ...] = (
+    LandLayer(),
     GraticuleLayer(),
     RouteLayer(),
     TruthLayer(),

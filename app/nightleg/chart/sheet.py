@@ -67,8 +67,9 @@ class Sheet:
 
     @cached_property
     def legend(self) -> tuple[LegendEntry, ...]:
-        """What the layers have to explain, in their order."""
-        return tuple(entry for layer in self.layers for entry in layer.legend(self))
+        """What the layers have to explain, by rank."""
+        entries = (entry for layer in self.layers for entry in layer.legend(self))
+        return tuple(sorted(entries, key=lambda entry: entry.rank))
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:

@@ -22,10 +22,11 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class LegendEntry:
-    """A line of the legend: its words, and what paints its sample into a rectangle."""
+    """A line of the legend: its words, what paints its sample into a rectangle, and its place in the order."""
 
     text: str
     sample: Callable[[QPainter, Rect, Theme], None]
+    rank: int
 
 
 class Layer:

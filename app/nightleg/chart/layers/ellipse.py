@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.paths import Bundle, bundle, clip_polygon, path, split, to_px
+from nightleg.chart.paths import Bundle, bundle, clip_polygon, path, split, stroke, to_px
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import fill_and_line
@@ -42,11 +42,11 @@ class EllipseLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From the outermost inward."""
         theme = sheet.theme
-        painter.strokePath(path(sheet.lines("past ellipses", _past)), pen(theme, "ellipse_past"))
+        stroke(painter, sheet.lines("past ellipses", _past), pen(theme, "ellipse_past"))
         painter.fillPath(_filled(sheet, "outer", _outer(sheet.scene)), colour(theme, "fix", 0.12))
         painter.fillPath(_filled(sheet, "inner", _inner(sheet.scene)), colour(theme, "fix", 0.18))
-        painter.strokePath(path(sheet.lines("outer ellipse", _outer)), pen(theme, "ellipse95"))
-        painter.strokePath(path(sheet.lines("inner ellipse", _inner)), pen(theme, "ellipse50"))
+        stroke(painter, sheet.lines("outer ellipse", _outer), pen(theme, "ellipse95"))
+        stroke(painter, sheet.lines("inner ellipse", _inner), pen(theme, "ellipse50"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The outlines."""
@@ -56,7 +56,7 @@ class EllipseLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the two hold."""
         if sheet.lines("outer ellipse", _outer) or sheet.lines("past ellipses", _past):
-            yield LegendEntry("error ellipses, 50 % and 95 %", _sample)
+            yield LegendEntry("error ellipses, 50 % and 95 %", _sample, 35)
 
 
 def _filled(sheet: Sheet, key: str, places: Bundle) -> QPainterPath:

@@ -56,6 +56,7 @@ class FixLayer(Layer):
                 90.0 if fix.current else 55.0,
                 key=f"fix {fix.id}",
                 align=-1,
+                step=2.0,
             )
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
@@ -63,7 +64,7 @@ class FixLayer(Layer):
         there = {fix.symbol for fix, _, _ in _shown(sheet)}
         for symbol, words in _WORDS.items():
             if symbol in there:
-                yield LegendEntry(words, _Sample(symbol))
+                yield LegendEntry(words, _Sample(symbol), 30)
 
 
 def _places(sheet: Sheet, fix: FixMark, x: float, y: float) -> Callable[[float, float], tuple[Box, ...]]:

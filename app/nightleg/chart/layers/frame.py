@@ -9,7 +9,8 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.crossings import edge, whole_multiples
-from nightleg.chart.layers.base import Layer
+from nightleg.chart.fonts import text_width_px
+from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.graticule import degree_marks, grid
 from nightleg.chart.lettering import style, write
 from nightleg.chart.paths import path
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 BAND_PX = 6.0
-_SIDES = ("top", "bottom", "left", "right")
+_OUTWARD = {"top": (0.0, -1.0), "bottom": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+_SIDES = tuple(_OUTWARD)
 
 
 class FrameLayer(Layer):
@@ -38,36 +40,43 @@ class FrameLayer(Layer):
         for side in _SIDES:
             for rect in _bars(sheet, side, band):
                 bars.addRect(rect)
-        painter.fillPath(bars, colour(theme, "muted"))
+        painter.fillPath(bars, colour(theme, "coast"))
         painter.setPen(pen(theme, "frame"))
         painter.drawRect(QRectF(frame.left, frame.top, frame.width, frame.height))
         outer = frame.grown(band)
         painter.drawRect(QRectF(outer.left, outer.top, outer.width, outer.height))
-        lettering = style(theme, "muted", small=True)
-        notches = []
-        for x, y, text, side in degree_marks(sheet, _SIDES):
-            away = band + 7.0 * theme.scale
-            cap = lettering.px * 0.73
-            if side in ("top", "bottom"):
-                sign = -1.0 if side == "top" else 1.0
-                if frame.left + 30.0 < x < frame.right - 30.0 and view.margins.top >= 20.0:
-                    write(
-                        painter,
-                        x,
-                        y + sign * away + (0.0 if sign < 0 else cap),
-                        text,
-                        lettering,
-                        theme,
-                        halo=False,
-                        align=0,
-                    )
-                notches.append(np.array(((x, y), (x, y + sign * band))))
-            else:
-                sign = -1.0 if side == "left" else 1.0
-                if side == "left" and frame.top + 8.0 < y < frame.bottom - 8.0:
-                    write(painter, x - away, y + cap / 2.0, text, lettering, theme, halo=False, align=1)
-                notches.append(np.array(((x, y), (x + sign * band, y))))
-        painter.strokePath(path(notches), pen(theme, "frame"))
+        marks = degree_marks(sheet, _SIDES)
+        painter.strokePath(path(_notch(mark, band) for mark in marks), pen(theme, "frame"))
+        for side in ("top", "bottom", "left"):
+            _degrees(painter, sheet, side, [mark for mark in marks if mark[3] == side])
+
+
+Mark = tuple[float, float, str, str]  # x, y, px, words, side
+
+
+def _notch(mark: Mark, band: float) -> Array:
+    """A stroke across the band where a line of the graticule meets it."""
+    x, y, _, side = mark
+    dx, dy = _OUTWARD[side]
+    return np.array(((x, y), (x + dx * band, y + dy * band)))
+
+
+def _degrees(painter: QPainter, sheet: Sheet, side: str, marks: list[Mark]) -> None:
+    """Degrees outside the band, but for those that would run into the one before or off the picture."""
+    view, theme = sheet.view, sheet.theme
+    lettering = style(theme, "muted", small=True)
+    away, cap, gap = (BAND_PX + 7.0) * theme.scale, lettering.px * 0.73, 10.0 * theme.scale
+    free = 4.0
+    for x, y, text, _ in sorted(marks):
+        width = text_width_px(text, lettering.px)
+        if side == "left":
+            if y - cap / 2.0 >= free and y + cap / 2.0 <= view.height_px - 4.0 and width + away + 4.0 <= x:
+                write(painter, x - away, y + cap / 2.0, text, lettering, theme, halo=False, align=1)
+                free = y + cap / 2.0 + gap
+        elif x - width / 2.0 >= free and x + width / 2.0 <= view.width_px - 4.0:
+            baseline = y - away if side == "top" else y + away + cap
+            write(painter, x, baseline, text, lettering, theme, halo=False, align=0)
+            free = x + width / 2.0 + gap
 
 
 def _bars(sheet: Sheet, side: str, band: float) -> list[QRectF]:

@@ -14,7 +14,7 @@ from nightleg.chart.crossings import edge, extent, step_arcmin, whole_multiples
 from nightleg.chart.labels import Box, Request
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import bundle, clip_lines, path, to_px
+from nightleg.chart.paths import bundle, clip_lines, stroke, to_px
 from nightleg.chart.pens import pen
 
 if TYPE_CHECKING:
@@ -73,8 +73,8 @@ class GraticuleLayer(Layer):
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Lines, then ticks."""
-        painter.strokePath(path(sheet.kept("graticule", lambda: _lines(sheet))), pen(sheet.theme, "graticule"))
-        painter.strokePath(path(sheet.kept("minute ticks", lambda: _ticks(sheet))), pen(sheet.theme, "minute"))
+        stroke(painter, sheet.kept("graticule", lambda: _lines(sheet)), pen(sheet.theme, "graticule"))
+        stroke(painter, sheet.kept("minute ticks", lambda: _ticks(sheet)), pen(sheet.theme, "minute"))
 
     def labels(self, sheet: Sheet) -> Iterable[Request]:
         """Degrees inside the frame, where there is no margin to hold them."""
@@ -136,7 +136,11 @@ def _lines(sheet: Sheet) -> list[Array]:
     low, high = view.projection.lat_limits_deg
     up = np.linspace(max(low, south - pad_lat), min(high, north + pad_lat), 61)
     across = np.linspace(west - pad_lon, east + pad_lon, 121)
-    runs = [(up, np.full_like(up, lon)) for lon in net.lons] + [(np.full_like(across, lat), across) for lat in net.lats]
+    # Where meridians run together in a pole, four of them reach it and the others stop a parallel short of it.
+    room = 90.0 - net.lat_step / 60.0
+    short = up[np.abs(up) <= room] if max(abs(south), abs(north)) >= 89.9 else up
+    runs = [(u, np.full_like(u, lon)) for lon in net.lons for u in ((up,) if lon % 90.0 == 0.0 else (short,))]
+    runs += [(np.full_like(across, lat), across) for lat in net.lats]
     points = [to_px(view, bundle((run,))) for run in runs]
     return clip_lines(np.concatenate(points), view.frame)[0] if points else []
 
@@ -147,7 +151,10 @@ def _ticks(sheet: Sheet) -> list[Array]:
     if net.lats.size == 0 or net.lons.size == 0 or not math.isfinite(centre.lat):
         return []
     middle_lon = float(net.lons[np.argmin(np.abs(np.mod(net.lons - centre.lon + 180.0, 360.0) - 180.0))])
-    middle_lat = float(net.lats[np.argmin(np.abs(net.lats - centre.lat))])
+    off_pole = net.lats[np.abs(net.lats) < 90.0]
+    if off_pole.size == 0:
+        return []
+    middle_lat = float(off_pole[np.argmin(np.abs(off_pole - centre.lat))])
     south, north, west, east = extent(view)
     runs = []
     for step, first, last, fixed, upright in (

@@ -36,7 +36,7 @@ class LegendLayer(Layer):
         if not entries:
             return
         rect = _rect(sheet)
-        painter.fillRect(QRectF(rect.left, rect.top, rect.width, rect.height), colour(theme, "ground", 0.9))
+        painter.fillRect(QRectF(rect.left, rect.top, rect.width, rect.height), colour(theme, "ground", 0.94))
         lettering = style(theme, "ink", small=True)
         for i, entry in enumerate(entries):
             middle = rect.top + (_PAD_PX + (i + 0.5) * _ROW_PX) * scale

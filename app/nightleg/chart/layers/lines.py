@@ -13,7 +13,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Request, along
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.scene import ChartScene, LineMark
 from nightleg.chart.symbols import paint_sample_line
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 _CLEAR_PX = 4.0
+_FEW = 12  # more lines than that are drawn thin, to be told apart at all
 
 
 def _origins(scene: ChartScene) -> Bundle:
@@ -44,12 +45,13 @@ class LinesLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From faint to strong."""
         theme = sheet.theme
-        painter.strokePath(path(sheet.lines("origins", _origins)), pen(theme, "origin"))
-        painter.strokePath(path(sheet.lines("past lines", _past)), pen(theme, "line_past"))
+        stroke(painter, sheet.lines("origins", _origins), pen(theme, "origin"))
+        stroke(painter, sheet.lines("past lines", _past), pen(theme, "line_past"))
+        few = len(_current(sheet)) <= _FEW
         for number, dash in enumerate(LINE_DASHES_PX):
             runs = [run for line, found in _current(sheet) if _dash(line) == number for run in found]
             if runs:
-                painter.strokePath(path(runs), pen(theme, "line", dash_px=dash))
+                stroke(painter, runs, pen(theme, "line" if few else "line_crowded", dash_px=dash))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """All of them."""
@@ -67,16 +69,16 @@ class LinesLayer(Layer):
         for line, runs, lettering, priority in shown:
             longest = max(runs, key=_length)
             places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale)
-            yield request(((line.text, lettering),), places, priority, key=f"line {line.id}")
+            yield request(((line.text, lettering),), places, priority, key=f"line {line.id}", step=0.5)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The kinds on the picture."""
         if any(runs for _, runs in _current(sheet)):
-            yield LegendEntry("line of position", _sample)
+            yield LegendEntry("line of position", _sample, 20)
         if sheet.lines("origins", _origins):
-            yield LegendEntry("line as observed", _sample_origin)
+            yield LegendEntry("line as observed", _sample_origin, 22)
         if sheet.lines("past lines", _past):
-            yield LegendEntry("line of an earlier fix", _sample_past)
+            yield LegendEntry("line of an earlier fix", _sample_past, 26)
 
 
 def _dash(line: LineMark) -> int:

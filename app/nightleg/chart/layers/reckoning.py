@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import Bundle, bundle, path
+from nightleg.chart.paths import Bundle, bundle, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import DR_PX, paint_dr
@@ -41,7 +41,7 @@ class ReckoningLayer(Layer):
         """The circle below the symbol."""
         if sheet.scene.dr is None:
             return
-        painter.strokePath(path(sheet.lines("dr circle", _circle)), pen(sheet.theme, "circle"))
+        stroke(painter, sheet.lines("dr circle", _circle), pen(sheet.theme, "circle"))
         x, y, direction_deg = _where(sheet)
         paint_dr(painter, x, y, direction_deg, sheet.theme)
 
@@ -71,7 +71,7 @@ class ReckoningLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The circle; the track explains the symbol."""
         if sheet.lines("dr circle", _circle):
-            yield LegendEntry("DR, circle of 50 %", _sample)
+            yield LegendEntry("DR, circle of 50 %", _sample, 15)
 
 
 def _where(sheet: Sheet) -> tuple[float, float, float]:

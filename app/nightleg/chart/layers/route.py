@@ -13,7 +13,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import STAR_PX, paint_sample_line, star
@@ -37,7 +37,7 @@ class RouteLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Legs, then points."""
         theme = sheet.theme
-        painter.strokePath(path(sheet.lines("route", _legs)), pen(theme, "route"))
+        stroke(painter, sheet.lines("route", _legs), pen(theme, "route"))
         for x, y, _ in _points(sheet):
             shape = star(x, y, STAR_PX * theme.scale)
             painter.fillPath(shape, colour(theme, "ground"))
@@ -67,7 +67,7 @@ class RouteLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
         if sheet.lines("route", _legs):
-            yield LegendEntry("planned route", _sample)
+            yield LegendEntry("planned route", _sample, 40)
 
 
 def _points(sheet: Sheet) -> list[tuple[float, float, str]]:

@@ -9,7 +9,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import paint_sample_line
@@ -32,7 +32,7 @@ class SightsLayer(Layer):
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """All stubs in one."""
-        painter.strokePath(path(sheet.lines("stubs", _stubs)), pen(sheet.theme, "stub"))
+        stroke(painter, sheet.lines("stubs", _stubs), pen(sheet.theme, "stub"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The stubs."""
@@ -41,7 +41,7 @@ class SightsLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
         if sheet.lines("stubs", _stubs):
-            yield LegendEntry("azimuth, from DR to line", _sample)
+            yield LegendEntry("azimuth, from DR to line", _sample, 24)
 
 
 def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:

@@ -65,4 +65,5 @@ def projection_note(sheet: Sheet) -> str:
     ratio = metres_per_px / (_INCH_M / 96.0)
     digits = len(str(int(ratio))) - 2
     rounded = round(ratio / 10**digits) * 10**digits if digits > 0 else round(ratio)
-    return f"{sheet.view.projection.name}  ·  about 1 : {rounded:,}".replace(",", "\N{NO-BREAK SPACE}")
+    grouped = f"{rounded:,}".replace(",", "\N{NO-BREAK SPACE}")
+    return f"{sheet.view.projection.name}  ·  about 1 : {grouped}"

@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.paths import Bundle, of_positions, path, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.scene import ChartScene, Tick
 from nightleg.chart.symbols import TICK_PX, dot, half_circle
@@ -44,8 +44,8 @@ class TrackLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Past runs thin, the current ones strong, then the ticks."""
         theme = sheet.theme
-        painter.strokePath(path(sheet.lines("past runs", past_runs)), pen(theme, "track_past"))
-        painter.strokePath(path(sheet.lines("current runs", current_runs)), pen(theme, "track"))
+        stroke(painter, sheet.lines("past runs", past_runs), pen(theme, "track_past"))
+        stroke(painter, sheet.lines("current runs", current_runs), pen(theme, "track"))
         halves, dots = QPainterPath(), QPainterPath()
         for x, y, direction_deg, _, _ in _shown(sheet):
             halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
@@ -79,7 +79,7 @@ class TrackLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The track with a tick on it."""
         if any(True for _ in self.ink(sheet)):
-            yield LegendEntry("DR track, DR positions", _sample)
+            yield LegendEntry("DR track, DR positions", _sample, 10)
 
 
 def _shown(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:

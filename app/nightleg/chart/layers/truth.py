@@ -9,7 +9,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.paths import Bundle, of_positions, path
+from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import paint_sample_line
@@ -32,7 +32,7 @@ class TruthLayer(Layer):
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The track."""
-        painter.strokePath(path(sheet.lines("truth", _track)), pen(sheet.theme, "truth"))
+        stroke(painter, sheet.lines("truth", _track), pen(sheet.theme, "truth"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The track."""
@@ -41,7 +41,7 @@ class TruthLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the line is."""
         if sheet.lines("truth", _track):
-            yield LegendEntry("track really flown", _sample)
+            yield LegendEntry("track really flown", _sample, 45)
 
 
 def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:

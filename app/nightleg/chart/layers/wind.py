@@ -51,15 +51,25 @@ class WindLayer(Layer):
         wind, theme = sheet.scene.wind, sheet.theme
         if wind is None:
             return
-        x, y = sheet.view.point(wind.position)
+        anchors = _anchors(sheet)
         lettering = style(theme, "ink", small=True)
         width = max(text_width_px(wind.text, lettering.px), _ARROW_PX * theme.scale)
         toward_deg = sheet.view.direction_deg(wind.position, wind.from_deg + 180.0)
         height = (_span(toward_deg) + 8.0) * theme.scale + lettering.px * 0.94
-        places = [
-            box for clear in (22.0, 60.0, 110.0) for box in around(x, y, width, height, clear * theme.scale, 180.0)
-        ]
-        yield Request((), width, height, tuple(places), 30.0, key="wind")
+        places = [box for x, y in anchors for box in around(x, y, width, height, 24.0 * theme.scale, 180.0)]
+        yield Request((), width, height, tuple(places), 50.0, key="wind", step=0.1)
+
+
+def _anchors(sheet: Sheet) -> list[tuple[float, float]]:
+    """Points of the current track in the frame, from its middle outward."""
+    runs = sheet.lines("current runs", current_runs)
+    if not runs:
+        return []
+    longest = max(runs, key=lambda run: float(np.hypot(*(run[-1] - run[0]))))
+    length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(longest, axis=0).T))))
+    at = np.array((0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)) * length[-1]
+    x, y = (np.interp(at, length, longest[:, axis]).tolist() for axis in (0, 1))
+    return list(zip(x, y, strict=True))
 
 
 def _span(toward_deg: float) -> float:
