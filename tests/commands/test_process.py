@@ -52,13 +52,10 @@ def test_the_picture_does_not_depend_on_surroundings(program: Program, night_fil
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", ["svg", "pdf"])
-def test_other_kinds_do_not_depend_on_surroundings(
-    program: Program, night_file: str, tmp_path: Path, kind: str
-) -> None:
+def test_the_drawing_does_not_depend_on_surroundings(program: Program, night_file: str, tmp_path: Path) -> None:
     pictures = set()
     for number, around in enumerate(SURROUNDINGS):
-        target = tmp_path / f"{number}.{kind}"
+        target = tmp_path / f"{number}.svg"
         assert program("draw", night_file, "--at", "2315", "-o", str(target), **around).returncode == 0
         pictures.add(target.read_bytes())
     assert len(pictures) == 1

@@ -37,7 +37,7 @@ def test_what_a_dr_line_says(flight: Flight, solution: Solution) -> None:
     lines = log(flight, solution, "night.flight.toml").splitlines()
     head = next(line for line in lines if line.startswith("GMT"))
     start = next(line for line in lines if "start" in line)
-    expected = "2200 start 41°30.0′N 028°15.0′W 262.0 430 310/45 257.1 402 4.9 L 2.5"
+    expected = "2200 start 41°30.0′N 028°15.0′W 262.0 430 31000 310/45 257.1 402 4.9 L 2.5"
     assert start.split() == expected.split(" ")
     for name, value in {"TH": "262.0", "TAS": "430", "W/V": "310/45", "TC": "257.1", "GS": "402"}.items():
         near = start.index(value)
@@ -67,7 +67,7 @@ def test_what_a_sight_and_a_fix_say(flight: Flight, solution: Solution) -> None:
 def test_no_ground_speed_leaves_dashes(flight: Flight, solution: Solution, make_dr: Callable[..., DrState]) -> None:
     still = replace(solution, dr=(make_dr("start", 0, track_deg=None, drift_deg=None, gs_kt=0.0),))
     line = next(line for line in log(flight, still, "x").splitlines() if "start" in line)
-    assert line.split()[6:] == ["310/45", "—", "0", "—", "2.5"]
+    assert line.split()[7:] == ["310/45", "—", "0", "—", "2.5"]
 
 
 def test_lines_fit_and_no_control_character_passes(

@@ -19,8 +19,9 @@ FORMAT = "nightleg-almanac-1"
 def _words() -> Words:
     words = Words(
         "almanac",
-        "The Greenwich hour angle and declination of Sun, Moon, planets and navigational stars at an instant of GMT,\n"
-        "with equatorial horizontal parallax (HP), geocentric semidiameter (SD) and magnitude.",
+        "The Greenwich hour angle and declination of Sun, Moon, planets and navigational\n"
+        "stars at an instant of GMT, with equatorial horizontal parallax (HP), geocentric\n"
+        "semidiameter (SD) and magnitude.",
         "nightleg almanac 2026-03-14T22:52:00Z",
     )
     words.add_argument("time", type=instant, metavar="TIME", help="date and time with Z, like 2026-03-14T22:52:00Z")

@@ -34,8 +34,9 @@ def _kind(target: str) -> str:
 def _words() -> Words:
     words = Words(
         "draw",
-        "Draw the chart of a flight file: land, graticule, DR track, lines of position, fixes with their ellipses.\n"
-        "The same file and time give the same picture everywhere.",
+        "Draw the chart of a flight file: land, graticule, DR track, lines of position,\n"
+        "fixes with their ellipses. The same file and time give the same picture\n"
+        "everywhere.",
         "nightleg draw night.flight.toml --at 2315 --theme dim -o chart.png",
     )
     words.add_argument("file", metavar="FILE", help="a flight file (.flight.toml)")

@@ -61,6 +61,8 @@ def longitude(deg: float) -> str:
 
 def winds(from_deg: float, kt: float) -> str:
     """A wind as the flight file writes it, whole degrees and knots: `310/45`."""
+    if not (math.isfinite(from_deg) and math.isfinite(kt)):
+        return NONE
     return f"{write_bearing(from_deg).rstrip('°')}/{whole(kt):02d}"
 
 

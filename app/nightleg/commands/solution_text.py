@@ -29,8 +29,8 @@ from nightleg.flight.solution import DrState, FixResult, SightResult, Solution
 WIDTH = 100  # columns, at most
 _INDENT = 19  # where the third column begins: after the time and the entry
 _DR_HEAD = (
-    f"{'GMT':<9}{'entry':<10}{'position':<23}{'TH':<5}  {'TAS':>4}  "
-    f"{'W/V':<8} {'TC':<5} {'GS':>5}  {'drift':>6}  {'1σ NM':>6}"
+    f"{'GMT':<9}{'entry':<10}{'position':<22}{'TH':<5}  {'TAS':>4}  {'alt ft':>6}  "
+    f"{'W/V':<7}  {'TC':<5} {'GS':>5}  {'drift':>6}  {'1σ NM':>6}"
 )
 _HOLD = "\u00a0"  # a space at which no line is broken
 _RANK = {"remark": 0, "sight": 1, "fix": 2, "dr": 3, "now": 4}  # order of entries of one instant
@@ -93,9 +93,9 @@ def _dr(state: DrState) -> str:
     names = {"start": "start", "leg": "leg", "fix": f"from {plain(state.of or 'fix')}", "now": "DR"}
     return (
         start(state.time, names[state.kind])
-        + f"{place(state.position):<23}{direction(state.heading_deg)}  {whole(state.tas_kt):4d}  "
-        + f"{winds(state.wind_from_deg, state.wind_kt):<8} {direction(state.track_deg)} {whole(state.gs_kt):5d}  "
-        + f"{drift(state.drift_deg):>6}  {state.sigma_nm:6.1f}"
+        + f"{place(state.position):<22}{direction(state.heading_deg)}  {whole(state.tas_kt):4d}  "
+        + f"{whole(state.altitude_ft):6d}  {winds(state.wind_from_deg, state.wind_kt):<7}  "
+        + f"{direction(state.track_deg)} {whole(state.gs_kt):5d}  {drift(state.drift_deg):>6}  {state.sigma_nm:6.1f}"
     ).rstrip()
 
 
@@ -132,7 +132,7 @@ def _fix(fix: FixResult) -> list[str]:
             away = f"{fix.from_dr_nm:.1f} NM from the DR"
             if fix.from_dr_deg is not None and fix.from_dr_nm >= 0.05:
                 away += f", bearing {direction(fix.from_dr_deg, 0)}°"
-        lines = [f"{head}{place(fix.position):<23}{away}".rstrip()]
+        lines = [f"{head}{place(fix.position):<22}{away}".rstrip()]
     for text in _judgement(fix):
         lines += _wrapped(text, indent)
     for text in fix.trust:

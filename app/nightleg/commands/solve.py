@@ -14,8 +14,9 @@ SUMMARY = "dead reckoning, sights and fixes of a flight file"
 def _words() -> Words:
     words = Words(
         "solve",
-        "Solve flight files: the dead reckoning, every sight reduced, every fix with its ellipses and how far to\n"
-        "trust it. A file that is wrong is named on standard error, and the others are answered.",
+        "Solve flight files: the dead reckoning, every sight reduced, every fix with its\n"
+        "ellipses and how far to trust it. A file that is wrong is named on standard\n"
+        "error, and the others are answered.",
         "nightleg solve night.flight.toml --at 2315 --worked",
     )
     words.add_argument("files", nargs="+", metavar="FILE", help="a flight file (.flight.toml)")
