@@ -12,6 +12,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.fonts import text_width_px
 from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Layer
+from nightleg.chart.layers.track import current_runs
 from nightleg.chart.lettering import style, write
 from nightleg.chart.paths import path
 from nightleg.chart.pens import colour, pen
