@@ -5,9 +5,11 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import subprocess
 import sys
 from pathlib import Path
 
+import nightleg
 import pytest
 
 from nightleg.commands.output import write_whole
@@ -91,3 +93,27 @@ def test_a_device_is_written_to_as_it_is() -> None:
         with pytest.raises(InputError, match="/dev/full: cannot be written: No space left on device"):
             write_whole("/dev/full", b"x")
         assert stat.S_ISCHR(os.stat("/dev/full").st_mode)
+
+
+def test_a_killed_process_leaves_the_old_file(tmp_path: Path) -> None:
+    target = tmp_path / "chart.png"
+    target.write_bytes(b"old")
+    # The disk takes for ever: what is new has been handed over, but does not stand in place yet.
+    script = (
+        "import os, sys, time\n"
+        "def slow(descriptor):\n"
+        "    print('writing', flush=True)\n"
+        "    time.sleep(60)\n"
+        "os.fsync = slow\n"
+        "from nightleg.commands.output import write_whole\n"
+        "write_whole(sys.argv[1], b'new' * 100_000)\n"
+    )
+    environment = os.environ | {"PYTHONPATH": str(Path(nightleg.__file__).parents[1])}
+    command = [sys.executable, "-c", script, str(target)]
+    with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline().strip() == b"writing"
+        process.kill()
+    assert target.read_bytes() == b"old"
+    if hasattr(os, "O_TMPFILE"):
+        assert [path.name for path in tmp_path.iterdir()] == ["chart.png"]

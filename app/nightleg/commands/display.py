@@ -33,7 +33,7 @@ def _answers(display: str) -> bool:
     number = display.removeprefix("unix:").removeprefix(":").split(".")[0]
     if not display.startswith((":", "unix:")) or not number.isdigit():
         return True
-    path = f"/tmp/.X11-unix/X{number}"
+    path = f"/tmp/.X11-unix/X{number}"  # where X servers of Unix listen, as X.Org's transport library defines it
     for address in ("\0" + path, path):
         with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as probe:
             probe.settimeout(2.0)
