@@ -209,14 +209,19 @@ class Reckoning:
         reference_s, track_deg = self._set_out(index)
         flown_nm = gs_kt * (from_s - reference_s) / _HOUR_S
         # Find where the point was when it set out: the great circle through it whose course there was the leg's track.
-        here_deg = np.full(lat.shape, track_deg)
-        lat0, lon0 = lat, lon
+        here_deg, lat0, lon0 = np.full(lat.shape, track_deg), lat, lon
+        last_here, last_miss = here_deg, np.zeros(lat.shape)
         for _ in range(30):
             lat0, lon0, course_deg = direct(lat, lon, here_deg, -flown_nm)
             miss_deg = (track_deg - course_deg + 180.0) % 360.0 - 180.0
-            here_deg = here_deg + miss_deg
-            if np.max(np.abs(miss_deg), initial=0.0) < 1e-11:
+            if np.max(np.abs(miss_deg), initial=0.0) < 1e-12:
                 break
+            # secant; its first step takes the course to turn as the azimuth here does
+            change = np.where(here_deg == last_here, 1.0, here_deg - last_here)
+            gain = np.where(here_deg == last_here, -1.0, (miss_deg - last_miss) / change)
+            step = -miss_deg / np.where(np.abs(gain) < 0.05, -1.0, gain)
+            last_here, last_miss = here_deg, miss_deg
+            here_deg = here_deg + np.clip(step, -30.0, 30.0)
         lat2, lon2, _ = direct(lat0, lon0, track_deg, gs_kt * (to_s - reference_s) / _HOUR_S)
         still = from_s == to_s
         return np.where(still, lat, lat2), np.where(still, lon, lon2)

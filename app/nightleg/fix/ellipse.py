@@ -56,7 +56,7 @@ def cep_nm(cov_nm2: Any) -> float:
     """Radius of the circle about the position that holds half of the errors (circular error probable), NM.
 
     The probability inside a circle is integrated over the bearing and solved for one half; it agrees with the common
-    rule 0.589·(σ₁ + σ₂) within 2 % for axis ratios of 0.3 and more.
+    rule 0.589·(σ₁ + σ₂) within 2.3 % for axis ratios of 0.3 and more.
     """
     axes = ellipse(cov_nm2, 1.0 - math.exp(-0.5))  # chi-square 1: the axes are the two sigmas
     s1, s2 = axes.semi_major_nm, axes.semi_minor_nm

@@ -28,14 +28,14 @@ def plot_from(
     cov_nm2: Matrix,
     wind_sigma_kt: float,
 ) -> Reckoning:
-    """A plot that begins at a known position. Legs begun by then keep the motion they have in the plot `before`.
+    """A plot that begins at a known position. Legs begun before keep the motion they have in the plot `before`.
 
     Raises ValueError where a variation is wanted outside the years of the magnetic model.
     """
     legs: list[LegMotion] = []
     entry: float | None = None
     if before is not None:
-        legs = [leg for leg in before.legs if leg.start_s <= time_s]
+        legs = [leg for leg in before.legs if leg.start_s < time_s]
         if before.leg(time_s).steering == "great_circle":
             entry = before.track(time_s)
     for i in range(len(legs), len(held)):
