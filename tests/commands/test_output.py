@@ -9,9 +9,9 @@ import subprocess
 import sys
 from pathlib import Path
 
-import nightleg
 import pytest
 
+import nightleg
 from nightleg.commands.output import write_whole
 from nightleg.commands.terminal import InputError
 
