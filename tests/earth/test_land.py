@@ -179,6 +179,16 @@ def test_the_whole_world_holds_every_ring(level: Level) -> None:
     assert np.count_nonzero(chosen == 0) == 2 and set(shift[chosen == 0].tolist()) == {0.0, -360.0}
 
 
+@EACH
+def test_a_polar_sheet_gets_each_ring_once(level: Level) -> None:
+    land = outlines(level)
+    for lons in ((-180.0, 180.0), (0.0, 360.0), (-270.0, 90.0)):
+        often, _ = land.rings_in(50.0, 90.0, *lons)
+        once, shift = land.rings_in(50.0, 90.0, *lons, once=True)
+        assert once.size == np.unique(once).size < often.size and set(once.tolist()) == set(often.tolist())
+        assert shift.shape == once.shape and np.all(shift % 360.0 == 0.0)
+
+
 def test_an_impossible_area_is_refused() -> None:
     land = outlines("coarse")
     for area in ((10.0, -10.0, 0.0, 1.0), (float("nan"), 1.0, 0.0, 1.0), (0.0, 1.0, 0.0, float("inf"))):

@@ -48,12 +48,19 @@ class LandOutlines:
         return self.lat[part], self.lon[part] + shift_deg, self.seam[part]
 
     def rings_in(
-        self, lat_min_deg: float, lat_max_deg: float, lon_min_deg: float, lon_max_deg: float
+        self,
+        lat_min_deg: float,
+        lat_max_deg: float,
+        lon_min_deg: float,
+        lon_max_deg: float,
+        *,
+        once: bool = False,
     ) -> tuple[Indices, Array]:
         """The rings whose box meets the area, and by how many degrees (whole turns) to move each to lie in it.
 
         The area's longitudes may run beyond 180; a western limit east of the eastern one means across the 180th
-        meridian. A ring that reaches into the area from both sides is named twice.
+        meridian. A ring that reaches into the area from both sides is named for each, unless `once` is set: on a polar
+        sheet, where a whole turn comes back to itself, two copies would count as a hole.
         """
         if not (lat_min_deg <= lat_max_deg and np.isfinite([lon_min_deg, lon_max_deg]).all()):
             raise ValueError(
@@ -68,6 +75,9 @@ class LandOutlines:
         shifts = 360.0 * np.arange(-2.0, 3.0)
         meets = (self.box[2, level] + shifts[:, None] <= east) & (self.box[3, level] + shifts[:, None] >= west)
         turn, found = np.nonzero(meets)
+        if once:
+            found, first = np.unique(found, return_index=True)
+            turn = turn[first]
         return level[found], shifts[turn] + home
 
     def is_land(self, lat_deg: Numbers, lon_deg: Numbers) -> NDArray[np.bool_]:
