@@ -1,10 +1,10 @@
-"""Corners of the chart for the legend and the scale bar: each takes the one with the least drawn in it."""
+"""Corners of the chart for legend, scale bar and overview: each takes the one with the least drawn in it."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nightleg.chart.labels import Box, box_of
+from nightleg.chart.labels import box_of
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:
@@ -14,17 +14,19 @@ _INSET_PX = 14.0
 _ORDER = {
     "legend": ("bottom left", "top left", "top right", "bottom right"),
     "scalebar": ("bottom right", "bottom left", "top right", "top left"),
+    "overview": ("top right", "bottom left", "bottom right", "top left"),
 }
 
 
 def corner(sheet: Sheet, name: str, width: float, height: float) -> Rect:
-    """The rectangle for the legend or the scale bar. The legend chooses first."""
+    """The rectangle for the legend, the scale bar or the overview, which choose in this order."""
     return sheet.kept(f"corner {name}", lambda: _choose(sheet, name, width, height))
 
 
 def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
     frame, inset = sheet.view.frame, _INSET_PX * sheet.theme.scale
-    taken = _taken(sheet) if name != "legend" else []
+    earlier = list(_ORDER)[: list(_ORDER).index(name)]
+    taken = [box for layer in sheet.layers if layer.name in earlier for box in layer.obstacles(sheet)]
     symbols = [box for layer in sheet.layers if layer.name not in _ORDER for box in layer.obstacles(sheet)]
     best, best_cost = _at(frame, _ORDER[name][0], width, height, inset), float("inf")
     for rank, where in enumerate(_ORDER[name]):
@@ -37,10 +39,6 @@ def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
         if cost < best_cost:
             best, best_cost = rect, cost
     return best
-
-
-def _taken(sheet: Sheet) -> list[Box]:
-    return [box for layer in sheet.layers if layer.name == "legend" for box in layer.obstacles(sheet)]
 
 
 def _at(frame: Rect, where: str, width: float, height: float, inset: float) -> Rect:

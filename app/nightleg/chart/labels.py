@@ -235,7 +235,7 @@ def outside(
     Directions in which the shape reaches beyond `limit_px` have no place outside it.
     """
     boxes = []
-    for turn in (0, 45, -45, 90, -90, 135, -135, 180):
+    for turn in (0, 45, -45, 90, -90, 135, -135, 180, 22, -22, 67, -67, 112, -112, 157, -157):
         a = math.radians(first_deg + turn)
         ux, uy = math.sin(a), -math.cos(a)
         # How far the box's middle must be moved for the box to leave the shape behind in that direction.
@@ -251,7 +251,7 @@ def along(
     width: float,
     height: float,
     clear_px: float,
-    shares: Sequence[float] = (0.72, 0.28, 0.6, 0.4, 0.86, 0.14, 0.5),
+    shares: Sequence[float] = (0.72, 0.28, 0.6, 0.4, 0.86, 0.14, 0.5, 0.79, 0.21, 0.66, 0.34),
 ) -> tuple[Box, ...]:
     """Places beside a run (n, 2) px, turned along it, at shares of its length, on either side; never upside down.
 

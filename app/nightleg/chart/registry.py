@@ -12,6 +12,7 @@ from nightleg.chart.layers.graticule import GraticuleLayer
 from nightleg.chart.layers.land import LandLayer
 from nightleg.chart.layers.legend import LegendLayer
 from nightleg.chart.layers.lines import LinesLayer
+from nightleg.chart.layers.overview import OverviewLayer
 from nightleg.chart.layers.reckoning import ReckoningLayer
 from nightleg.chart.layers.route import RouteLayer
 from nightleg.chart.layers.scalebar import ScaleBarLayer
@@ -34,6 +35,7 @@ LAYERS: tuple[Layer, ...] = (
     FixLayer(),
     WindLayer(),
     ScaleBarLayer(),
+    OverviewLayer(),
     LegendLayer(),
     FrameLayer(),
     TitleLayer(),

@@ -170,7 +170,7 @@ def compose(
         title=flight.title or solution.title,
         when=_date_and_time(now),
         now=now,
-        runs=_runs(runs, current, fixes, dr),
+        runs=_runs(runs, min(current.time, now) if current else None, fixes, dr),
         dr=dr,
         lines=_lines(lines, solution, current),
         fixes=tuple(_fix_mark(fix, current) for fix in fixes if fix.position is not None),
@@ -198,14 +198,14 @@ def _current(fixes: Sequence[FixResult], lines: Sequence[LineOfPosition], until:
 
 
 def _runs(
-    runs: Sequence[TrackRun], current: FixResult | None, fixes: Sequence[FixResult], dr: DrMark | None
+    runs: Sequence[TrackRun], since: datetime | None, fixes: Sequence[FixResult], dr: DrMark | None
 ) -> tuple[RunMark, ...]:
     symbols = {fix.position for fix in fixes} | {dr.position if dr else None}
     return tuple(
         RunMark(
             tuple(point.position for point in run.points),
             _ticks(run, symbols, first=number == 0),
-            current is None or run.points[-1].time >= current.time,
+            since is None or run.points[-1].time >= since,
         )
         for number, run in enumerate(runs)
         if run.points

@@ -56,7 +56,7 @@ class FixLayer(Layer):
                 90.0 if fix.current else 55.0,
                 key=f"fix {fix.id}",
                 align=-1,
-                step=2.0,
+                step=1.5,
             )
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def _legs(scene: ChartScene) -> Bundle:
+def route_legs(scene: ChartScene) -> Bundle:
+    """The legs."""
     return of_positions(*(scene.route.legs if scene.route else ()))
 
 
@@ -37,7 +38,7 @@ class RouteLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Legs, then points."""
         theme = sheet.theme
-        stroke(painter, sheet.lines("route", _legs), pen(theme, "route"))
+        stroke(painter, sheet.lines("route", route_legs), pen(theme, "route"))
         for x, y, _ in _points(sheet):
             shape = star(x, y, STAR_PX * theme.scale)
             painter.fillPath(shape, colour(theme, "ground"))
@@ -46,7 +47,7 @@ class RouteLayer(Layer):
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The legs."""
-        return sheet.lines("route", _legs)
+        return sheet.lines("route", route_legs)
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The points."""
@@ -66,7 +67,7 @@ class RouteLayer(Layer):
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
-        if sheet.lines("route", _legs):
+        if sheet.lines("route", route_legs):
             yield LegendEntry("planned route", _sample, 40)
 
 

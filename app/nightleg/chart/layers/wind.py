@@ -37,12 +37,13 @@ class WindLayer(Layer):
             return
         scale, box = theme.scale, found.box
         lettering = style(theme, "ink", small=True)
-        write(painter, box.x, box.y + box.height / 2.0 - 0.21 * lettering.px, wind.text, lettering, theme, align=0)
+        baseline = box.y + box.height / 2.0 - 6.0 * scale - 0.21 * lettering.px
+        write(painter, box.x, baseline, wind.text, lettering, theme, align=0)
         toward_deg = sheet.view.direction_deg(wind.position, wind.from_deg + 180.0)
         a = math.radians(toward_deg)
         half = _ARROW_PX * scale / 2.0
         dx, dy = math.sin(a) * half, -math.cos(a) * half
-        middle_y = box.y - box.height / 2.0 + _span(toward_deg) * scale / 2.0
+        middle_y = box.y - box.height / 2.0 + (6.0 + _span(toward_deg) / 2.0) * scale
         shaft = np.array(((box.x - dx, middle_y - dy), (box.x + dx * 0.8, middle_y + dy * 0.8)))
         painter.strokePath(path([shaft]), pen(theme, "wind"))
         painter.fillPath(arrow_head(box.x + dx, middle_y + dy, toward_deg, 13.0 * scale), colour(theme, "ink"))
@@ -56,7 +57,7 @@ class WindLayer(Layer):
         lettering = style(theme, "ink", small=True)
         width = max(text_width_px(wind.text, lettering.px), _ARROW_PX * theme.scale)
         toward_deg = sheet.view.direction_deg(wind.position, wind.from_deg + 180.0)
-        height = (_span(toward_deg) + 8.0) * theme.scale + lettering.px * 0.94
+        height = (_span(toward_deg) + 20.0) * theme.scale + lettering.px * 0.94
         places = [box for x, y in anchors for box in around(x, y, width, height, 24.0 * theme.scale, 180.0)]
         yield Request((), width, height, tuple(places), 50.0, key="wind", step=0.1)
 

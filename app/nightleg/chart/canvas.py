@@ -1,0 +1,192 @@
+"""The chart on the screen: a sheet that is panned, zoomed and asked what lies under the cursor.
+
+A pyqtgraph view box holds the part of the projection's plane that is seen and turns wheel and drag into it; one item in
+it paints the sheet of that view. A new solution is a new scene in the same view.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QImage, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QVBoxLayout, QWidget
+
+from nightleg.chart.fit import Extent, fit
+from nightleg.chart.scene import ChartScene
+from nightleg.chart.sheet import Sheet
+from nightleg.chart.themes import Theme
+from nightleg.chart.viewport import Viewport
+from nightleg.units.positions import Position
+
+_WHEEL_STEP = 1.25
+_PAN_PX = 80.0
+_NARROWEST_NM = 2.0  # across the shorter side
+_WIDEST_NM = 12000.0
+
+
+class SheetItem(QGraphicsItem):
+    """What shows the sheet. It paints into a picture once, and shows the picture until there is another sheet."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sheet: Sheet | None = None
+        self.paintings = 0
+        """How many sheets have been painted."""
+        self._picture: QImage | None = None
+        self._size = QRectF()
+
+    def show_sheet(self, sheet: Sheet) -> None:
+        """Show another sheet."""
+        size = QRectF(0.0, 0.0, sheet.view.width_px, sheet.view.height_px)
+        if size != self._size:
+            self.prepareGeometryChange()
+            self._size = size
+        self.sheet, self._picture = sheet, None
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        """The whole canvas."""
+        return self._size
+
+    def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
+        """The picture of the sheet."""
+        if self.sheet is None:
+            return
+        ratio = painter.device().devicePixelRatio()
+        if self._picture is None or self._picture.devicePixelRatio() != ratio:
+            self._picture = self._painted(self.sheet, ratio)
+        painter.drawImage(QPointF(0.0, 0.0), self._picture)
+
+    def _painted(self, sheet: Sheet, ratio: float) -> QImage:
+        view, old = sheet.view, self._picture
+        size = QSize(round(view.width_px * ratio), round(view.height_px * ratio))
+        made = old if old is not None and old.size() == size else QImage(size, QImage.Format.Format_RGB32)
+        made.setDevicePixelRatio(ratio)
+        painter = QPainter(made)
+        sheet.paint(painter)
+        painter.end()
+        self.paintings += 1
+        return made
+
+
+class ChartCanvas(QWidget):
+    """The chart, filling whatever room it is given."""
+
+    hovered = Signal(object)
+    """The Position under the cursor; None where there is none."""
+    view_changed = Signal()
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._scene: ChartScene | None = None
+        self._view: Viewport | None = None
+        self._fitted: Extent | None = "plot"  # what the view was fitted to, until someone moves it
+        self._moving = False  # while the view box is being told, not telling
+        self.item = SheetItem()
+        # pyqtgraph has no types.
+        self._box: Any = pyqtgraph.ViewBox(lockAspect=True, enableMenu=False, border=None, defaultPadding=0.0)
+        self._box.disableAutoRange()
+        self._box.setBackgroundColor(None)
+        self._plane: Any = pyqtgraph.GraphicsView(self, background=None)
+        self._plane.setCentralItem(self._box)
+        self._plane.setFrameShape(self._plane.Shape.NoFrame)
+        self.item.setParentItem(self._box)
+        self._box.sigRangeChangedManually.connect(self._moved_by_hand)
+        self._plane.scene().sigMouseMoved.connect(self._mouse_at)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self._plane)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._plane.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setMinimumSize(240, 200)
+        self.setAccessibleName("Chart")
+        self._apply_ground()
+
+    @property
+    def view(self) -> Viewport | None:
+        """What part of the Earth is seen; None before there is a scene."""
+        return self._view
+
+    @property
+    def scene(self) -> ChartScene | None:
+        """What is drawn."""
+        return self._scene
+
+    def show_scene(self, scene: ChartScene) -> None:
+        """Draw a scene, in the view that there is."""
+        first = self._scene is None
+        self._scene = scene
+        if first or self._view is None:
+            self.fit_plot()
+        else:
+            self._show()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Draw in another theme."""
+        if theme != self._theme:
+            self._theme = theme
+            self._apply_ground()
+            self._show()
+
+    def fit_plot(self, extent: Extent = "plot") -> None:
+        """Move the view so that the plot, or the whole flight, fills the canvas."""
+        self._fitted = extent
+        size = self._size_px()
+        if self._scene is None or size is None:
+            return
+        current = self._view.projection if self._view else None
+        self._look(fit(self._scene, size, extent=extent, current=current, device_pixel_ratio=self.devicePixelRatioF()))
+
+    def zoom(self, factor: float, at_px: tuple[float, float] | None = None) -> None:
+        """Enlarge `factor` times about a point of the canvas, or about its middle."""
+        if self._view is not None:
+            x, y = at_px or self._view.middle_px
+            self._fitted = None
+            self._look(_within_limits(self._view.zoomed(factor, x, y)))
+
+    def pan(self, dx_px: float, dy_px: float) -> None:
+        """Move the chart right and down."""
+        if self._view is not None:
+            self._fitted = None
+            self._look(self._view.panned(dx_px, dy_px))
+
+    def position_at(self, x_px: float, y_px: float) -> Position | None:
+        """The place at a point of the canvas; None where there is none."""
+        if self._view is None:
+            return None
+        lat, lon = (float(v) for v in self._view.to_position(x_px, y_px))
+        return Position(lat, lon) if np.isfinite(lat) and np.isfinite(lon) else None
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep what is seen in the middle, or the fit."""
+        super().resizeEvent(event)
+        size = self._size_px()
+        if self._scene is None or size is None:
+            return
+        if self._view is None or self._fitted is not None:
+            self.fit_plot(self._fitted or "plot")
+        else:
+            view = self._view
+            self._look(Viewport(view.projection, view.x_nm, view.y_nm, view.nm_per_px, *size))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows pan, plus and minus zoom."""
+        steps = {
+            Qt.Key.Key_Left: (_PAN_PX, 0.0),
+            Qt.Key.Key_Right: (-_PAN_PX, 0.0),
+            Qt.Key.Key_Up: (0.0, _PAN_PX),
+            Qt.Key.Key_Down: (0.0, -_PAN_PX),
+        }
+        key = Qt.Key(event.key())
+        if key in steps:
+            self.pan(*steps[key])
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(_WHEEL_STEP)
+        elif key == Qt.Key.Key_Minus:
+            self.zoom(1.0 / _WHEEL_STEP)
+        else:
+            super().keyPressEvent(event)
