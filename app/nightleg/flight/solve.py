@@ -24,7 +24,7 @@ from nightleg.flight.shots import Shot, Sky, observe, ready, sky_of
 from nightleg.flight.solution import DrState, FixResult, Matrix, Problem, SightResult, Solution
 from nightleg.sight.observation import Observations
 from nightleg.sky.ephemeris import EphemerisRangeError
-from nightleg.sky.timescale import is_predicted
+from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
 from nightleg.units.times import gmt_s, instant, write_instant
 
@@ -121,11 +121,8 @@ class _Walk:
         self._check_rhumb(states)
         self.warnings.extend(unfound_winds(self.held, self.winds))
         last_s = max([gmt_s(state.time) for state in states] + [shot.time_s for shot in self.shots])
-        if bool(is_predicted(last_s)):
-            self.warnings.append(
-                "Earth rotation (UT1) is a prediction for this date: the last published value is held, and longitudes "
-                "from sights may be off by some tenths of a minute in years to come"
-            )
+        if predicted := prediction_note(last_s):
+            self.warnings.append(predicted)
         flight = self.flight
         return Solution(
             title=flight.title,
