@@ -7,7 +7,7 @@ and the arrays are in `air.reckoning`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 Steering = Literal["rhumb", "great_circle"]
@@ -87,4 +87,16 @@ def in_wind(leg: LegMotion, north_kt: float, east_kt: float) -> LegMotion:
     an, ae = vector(leg.heading_deg, leg.tas_kt)
     track, gs = polar(an + north_kt, ae + east_kt)
     wind_from, wind_kt = wind_named(north_kt, east_kt)
-    return replace(leg, wind_from_deg=wind_from, wind_kt=wind_kt, track_deg=track, gs_kt=gs)
+    return LegMotion(
+        leg.start_s,
+        leg.end_s,
+        leg.heading_deg,
+        leg.tas_kt,
+        wind_from,
+        wind_kt,
+        track,
+        gs,
+        leg.altitude_ft,
+        leg.temperature_c,
+        leg.steering,
+    )

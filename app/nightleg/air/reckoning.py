@@ -118,23 +118,31 @@ class Reckoning:
 
     def carry(self, lat: Any, lon: Any, from_s: Any, to_s: Any) -> tuple[Array, Array]:
         """Points (lat, lon) at `from_s` moved to `to_s` by the legs' own motion. All broadcast."""
-        lat, lon, from_s, to_s = np.broadcast_arrays(lat, lon, from_s, to_s)
         lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
-        earliest = min(float(np.min(from_s)), float(np.min(to_s)))
-        latest = max(float(np.max(from_s)), float(np.max(to_s)))
+        from_s, to_s = np.asarray(from_s, dtype=float), np.asarray(to_s, dtype=float)
+        shape = np.broadcast(lat, lon, from_s, to_s).shape
+        earliest, latest = min(from_s.min(), to_s.min()), max(from_s.max(), to_s.max())
         touched = [i for i in range(len(self.legs)) if self._begin(i) < latest and self._end(i) > earliest]
+        if len(touched) == 1:
+            lat, lon = self._along(touched[0], lat, lon, from_s, to_s)
+        else:
+            lat, lon = self._through(touched, lat, lon, from_s, to_s)
+        if lat.shape != shape:
+            lat, lon = np.broadcast_to(lat, shape), np.broadcast_to(lon, shape)
+        return lat, lon
+
+    def _through(self, touched: list[int], lat: Array, lon: Array, from_s: Array, to_s: Array) -> tuple[Array, Array]:
+        """Move points through several legs: those that go back first, then those that go on; the others stand."""
         if np.any(to_s < from_s):
             for i in reversed(touched):
                 upper = np.clip(from_s, self._begin(i), self._end(i))
-                lat, lon = self._along(
-                    i, lat, lon, upper, np.minimum(upper, np.clip(to_s, self._begin(i), self._end(i)))
-                )
+                lower = np.clip(to_s, self._begin(i), self._end(i))
+                lat, lon = self._along(i, lat, lon, upper, np.minimum(upper, lower))
         if np.any(to_s > from_s):
             for i in touched:
                 lower = np.clip(from_s, self._begin(i), self._end(i))
-                lat, lon = self._along(
-                    i, lat, lon, lower, np.maximum(lower, np.clip(to_s, self._begin(i), self._end(i)))
-                )
+                upper = np.clip(to_s, self._begin(i), self._end(i))
+                lat, lon = self._along(i, lat, lon, lower, np.maximum(lower, upper))
         return lat, lon
 
     def wind_to_reach(self, lat: float, lon: float, time_s: float) -> tuple[float, float] | None:
@@ -207,6 +215,7 @@ class Reckoning:
 
         gs_kt = self.legs[index].gs_kt
         reference_s, track_deg = self._set_out(index)
+        lat, lon, from_s, to_s = np.broadcast_arrays(lat, lon, from_s, to_s)
         flown_nm = gs_kt * (from_s - reference_s) / _HOUR_S
         # Find where the point was when it set out: the great circle through it whose course there was the leg's track.
         here_deg, lat0, lon0 = np.full(lat.shape, track_deg), lat, lon

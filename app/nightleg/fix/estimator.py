@@ -43,10 +43,6 @@ _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
 
 
-# the same with north and east components (kt) added to the wind that the points are carried with
-WindResidualFunction = Callable[[Array, Array, float, float], Array]
-
-
 @dataclass(frozen=True, slots=True)
 class ErrorModel:
     """The sizes of the errors of one fix and how each shot feels them; arrays run over the shots."""
@@ -106,14 +102,18 @@ def error_covariance(model: ErrorModel, with_common: bool) -> Array:
     return np.asarray(cov)
 
 
-def wind_sensitivity(residual: WindResidualFunction, lat: Any, lon: Any) -> Array:
-    """b: the change of each residual with the wind, arcmin per kt to north and east, (…, n, 2), at positions (…)."""
-    at_lat, at_lon = np.asarray(lat, dtype=float)[..., None], np.asarray(lon, dtype=float)[..., None]
-    columns = [
-        (residual(at_lat, at_lon, north, east) - residual(at_lat, at_lon, -north, -east)) / 2.0
-        for north, east in ((1.0, 0.0), (0.0, 1.0))
-    ]
-    return np.stack(columns, axis=-1)
+# changes of the wind (north and east, kt) whose residuals give its sensitivity
+WIND_STEPS_KT = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+
+
+def wind_sensitivity(residuals: Array) -> Array:
+    """b: the change of each residual with the wind, arcmin per kt to north and east, (…, n, 2).
+
+    `residuals` is (…, 4, n): those of points carried in winds changed by the `WIND_STEPS_KT` in turn.
+    """
+    north = (residuals[..., 0, :] - residuals[..., 1, :]) / 2.0
+    east = (residuals[..., 2, :] - residuals[..., 3, :]) / 2.0
+    return np.stack([north, east], axis=-1)
 
 
 def estimate(

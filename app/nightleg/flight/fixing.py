@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
-from nightleg.fix.estimator import ErrorModel, Estimate, Prior, estimate, wind_sensitivity
+from nightleg.fix.estimator import WIND_STEPS_KT, ErrorModel, Estimate, Prior, estimate, wind_sensitivity
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
@@ -59,9 +59,13 @@ def _times(shots: Sequence[Shot]) -> Array:
 def _residual(
     plot: Reckoning, obs: Observations, lat: Array, lon: Array, time_s: float, times: Array
 ) -> tuple[Array, Array]:
-    there = plot.carry(lat, lon, time_s, times)
-    at = compute(obs, *there)
-    return (correct(obs, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
+    return _left(obs, *plot.carry(lat, lon, time_s, times))
+
+
+def _left(obs: Observations, lat: Array, lon: Array) -> tuple[Array, Array]:
+    """Ho - Hc in arcmin and azimuths at the places of the shots."""
+    at = compute(obs, lat, lon)
+    return (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0, at.zn_deg
 
 
 def celestial(flight: Flight, fix: Fix, shots: Sequence[Shot], obs: Observations, plot: Reckoning) -> FixResult:
@@ -115,16 +119,18 @@ def _errors_at(
     """The error model with the sensitivities of an aircraft that is at `place` at the fix time."""
     times = _times(shots)
 
-    def blown(lat: Array, lon: Array, north_kt: float, east_kt: float) -> Array:
-        return _residual(plot.with_wind_changed(north_kt, east_kt), obs, lat, lon, time_s, times)[0]
-
+    blown = [
+        plot.with_wind_changed(north, east).carry(place.lat, place.lon, time_s, times) for north, east in WIND_STEPS_KT
+    ]
+    lats, lons = np.stack([lat for lat, _ in blown]), np.stack([lon for _, lon in blown])
+    residuals, _ = _left(obs, lats, lons)
     there = plot.carry(place.lat, place.lon, time_s, times)
     at = compute(obs, *there)
     return ErrorModel(
         sigma_arcmin=np.array([s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots]),
         common_sigma_arcmin=flight.sextant.common_sigma_arcmin,
         wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
-        wind_arcmin_per_kt=wind_sensitivity(blown, place.lat, place.lon),
+        wind_arcmin_per_kt=wind_sensitivity(residuals),
         watch_sigma_s=flight.watch.sigma_s,
         rate_arcmin_per_s=(body_motion(obs, *there) + observer_motion(obs, at)) / 60.0,
     )

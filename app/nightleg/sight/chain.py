@@ -56,16 +56,20 @@ class Steps:
 def compute(obs: Observations, lat: Any, lon: Any) -> Computed:
     """Hc, Zn and the curvature of the altitude at positions that broadcast with the shots, degrees."""
     lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
-    hc, zn = altitude_azimuth(lat, lon, obs.gha_deg, obs.dec_deg)
-    lat_step, lon_step = _step_deg(obs, lat, RATE_STEP_MIN)
-    lat_back, lon_back = _step_deg(obs, lat, -RATE_STEP_MIN)
-    before = altitude(lat + lat_back, lon + lon_back, obs.gha_before_deg, obs.dec_before_deg)
-    after = altitude(lat + lat_step, lon + lon_step, obs.gha_after_deg, obs.dec_after_deg)
+    # before, at and after the middle in one call, along a leading axis
+    minutes = RATE_STEP_MIN * np.array([-1.0, 0.0, 1.0]).reshape(3, *(1,) * max(lat.ndim, obs.hs_deg.ndim))
+    dlat, dlon = _step_deg(obs, lat, minutes)
+    gha = np.stack([obs.gha_before_deg, obs.gha_deg, obs.gha_after_deg])
+    dec = np.stack([obs.dec_before_deg, obs.dec_deg, obs.dec_after_deg])
+    if lat.ndim > obs.hs_deg.ndim:
+        wide = (3, *(1,) * (lat.ndim - obs.hs_deg.ndim), *obs.hs_deg.shape)
+        gha, dec = gha.reshape(wide), dec.reshape(wide)
+    heights, azimuths = altitude_azimuth(lat + dlat, lon + dlon, gha, dec)
     return Computed(
-        hc_deg=hc,
-        zn_deg=zn,
-        off_track_deg=zn - obs.track_deg,
-        curvature=60.0 * (before - 2.0 * hc + after) / RATE_STEP_MIN**2,
+        hc_deg=heights[1],
+        zn_deg=azimuths[1],
+        off_track_deg=azimuths[1] - obs.track_deg,
+        curvature=60.0 * (heights[0] - 2.0 * heights[1] + heights[2]) / RATE_STEP_MIN**2,
     )
 
 
@@ -153,8 +157,8 @@ def _lean(obs: Observations, lat: Any) -> tuple[Array, Array, Array, Array]:
     )
 
 
-def _step_deg(obs: Observations, lat: Array, minutes: float) -> tuple[Array, Array]:
-    """How far the aircraft moves in latitude and longitude, degrees, along its track in a few minutes."""
+def _step_deg(obs: Observations, lat: Array, minutes: Array) -> tuple[Array, Array]:
+    """How far the aircraft moves in latitude and longitude, degrees, along its track in a few minutes. Broadcasts."""
     run_nm = obs.gs_kt * minutes / 60.0
     track = np.radians(obs.track_deg)
     dlat = np.degrees(run_nm * np.cos(track) / meridian_radius_nm(lat))

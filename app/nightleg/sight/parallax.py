@@ -32,6 +32,9 @@ def to_geocentric(
     `limb_deg` is the altitude of what was observed: centre (`limb` 0), lower limb (+1) or upper limb (-1). `zn_deg` is
     the geocentric azimuth; `distance_km` from the Earth's centre, infinite for stars. All broadcast.
     """
+    if np.isinf(distance_km).all():  # stars alone, the common case: nothing to work out
+        nothing = np.zeros(np.broadcast(limb_deg, zn_deg, distance_km).shape)
+        return nothing, nothing
     rho_north, rho_up = observer_km(lat, height_m)
     rho_north, rho_up = rho_north / distance_km, rho_up / distance_km
     az, zn = np.radians(zn_deg), np.radians(zn_deg)

@@ -17,7 +17,7 @@ from scipy.stats import chi2 as chi2_distribution
 from nightleg.earth.local import between, offset
 from nightleg.earth.rhumb import rhumb_direct
 from nightleg.fix.ellipse import inside
-from nightleg.fix.estimator import ErrorModel, Estimate, Prior, estimate, wind_sensitivity
+from nightleg.fix.estimator import WIND_STEPS_KT, ErrorModel, Estimate, Prior, estimate, wind_sensitivity
 from nightleg.sight.chain import body_motion, compute, correct, observer_motion, preset_deg
 from nightleg.sight.observation import Observations
 from nightleg.sight.reduction import circle_point
@@ -134,26 +134,31 @@ def draw(
     measured = replace(obs, hs_deg=hs + noise / 60.0)
     wide = Observations(**{f.name: getattr(measured, f.name)[:, None, :] for f in fields(measured)})
 
-    def residual_in_wind(lats: Array, lons: Array, north_kt: float, east_kt: float) -> tuple[Array, Array]:
-        shape = (count, *(1,) * (np.ndim(lats) - 1))
-        there = _motion(lats, lons, north.reshape(shape) + north_kt, east.reshape(shape) + east_kt, hours)
-        shots = wide if np.ndim(lats) == 3 else measured
-        at = compute(shots, *there)
-        return (correct(shots, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
+    def residual(lats: Array, lons: Array) -> tuple[Array, Array]:
+        there = _motion(lats, lons, north[:, None, None], east[:, None, None], hours)
+        at = compute(wide, *there)
+        return (correct(wide, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
 
+    steps = np.array(WIND_STEPS_KT)
+    blown = _motion(
+        lat[:, None, None],
+        lon[:, None, None],
+        north[:, None, None] + steps[:, 0, None],
+        east[:, None, None] + steps[:, 1, None],
+        hours,
+    )
+    at_blown = compute(wide, *blown)
+    by_wind = wind_sensitivity((correct(wide, at_blown, blown[0]).ho_deg - at_blown.hc_deg) * 60.0)
     at_dr = compute(obs, dr_lat, dr_lon)
     model = ErrorModel(
         sigma_arcmin=column(SIGMA_ARCMIN),
         common_sigma_arcmin=common_arcmin,
         wind_sigma_kt=WIND_KT,
-        wind_arcmin_per_kt=wind_sensitivity(lambda *a: residual_in_wind(*a)[0], lat, lon),
+        wind_arcmin_per_kt=by_wind,
         watch_sigma_s=WATCH_S,
         rate_arcmin_per_s=(body_motion(obs, dr_lat, dr_lon) + observer_motion(obs, at_dr)) / 60.0,
     )
     dr_prior = _carried(lat, lon, began, north, east, since_h) if prior else None
-
-    def residual(lats: Array, lons: Array) -> tuple[Array, Array]:
-        return residual_in_wind(lats, lons, 0.0, 0.0)
 
     found = estimate(residual, lat, lon, model, prior=dr_prior, solve_common=solve_common)
     error = np.stack(between(found.lat, found.lon, true_lat, true_lon), axis=-1)
