@@ -52,6 +52,14 @@ def test_without_a_display_the_demo_is_drawn(
     assert (tmp_path / "cache" / "nightleg" / "demo.png").exists() or sys.platform in ("darwin", "win32")
 
 
+def test_the_demo_flight_is_solved(capsys: Capture) -> None:
+    assert main(["solve", str(resources.scenario("demo")), "--worked"]) == 0
+    shown = capsys.readouterr()
+    assert shown.err == ""
+    assert "FIX" in shown.out
+    assert all(len(line) <= 100 for line in shown.out.splitlines())
+
+
 def test_a_demo_that_did_not_come_along_is_told(monkeypatch: pytest.MonkeyPatch, capsys: Capture) -> None:
     def missing(name: str) -> Path:
         raise FileNotFoundError(f"no scenario {name!r} is shipped")

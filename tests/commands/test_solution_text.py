@@ -89,6 +89,7 @@ def test_lines_fit_and_no_control_character_passes(
     for line in text.splitlines():
         assert len(line) <= WIDEST
         assert line.isprintable(), line
+        assert line == line.rstrip()
 
 
 def test_a_time_just_before_midnight_stands_under_the_date_it_shows(

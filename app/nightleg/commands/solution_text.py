@@ -52,7 +52,7 @@ def log(flight: Flight, solution: Solution, name: str) -> str:
         lines.append("")
         for warning in solution.warnings:
             lines += remark(warning, 0)
-    return "\n".join(lines) + "\n"
+    return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
 def _heading(solution: Solution, name: str) -> list[str]:
