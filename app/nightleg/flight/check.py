@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from itertools import islice
 
 from nightleg.flight.check_legs import check_legs
-from nightleg.flight.check_lines import check_lines
+from nightleg.flight.check_lines import check_line, check_lines
 from nightleg.flight.compound import Readings
 from nightleg.flight.findings import Findings, place_text
 from nightleg.flight.model import Watch
@@ -28,13 +29,24 @@ def check_draft(draft: Draft, findings: Findings) -> None:
     check_legs(draft.of("leg"), start_time, draft.of("fix"), findings)
     for sight in draft.of("sight"):
         _check_sight(sight, start_time, findings)
-    known = {entry.given["id"] for entry in (*draft.of("sight"), *draft.of("line")) if _id(entry)}
+    known = dict.fromkeys(entry.given["id"] for entry in (*draft.of("sight"), *draft.of("line")) if _id(entry))
     for fix in draft.of("fix"):
         _check_fix(fix, known, findings)
     check_lines(draft.of("line"), draft.of("fix"), findings)
     _check_plotted(draft, findings)
+    _check_next_sight(draft, findings)
     if start_time is not None:
         _check_after_start(draft, start_time, findings)
+
+
+def check_alone(entry: Entry, start: datetime, findings: Findings) -> None:
+    """What can be checked of one entry without the others."""
+    if entry.table.name == "sextant":
+        _check_sextant(entry, findings)
+    elif entry.table.name == "sight":
+        _check_sight(entry, start, findings)
+    elif entry.table.name == "line":
+        check_line(entry, findings)
 
 
 def _check_sextant(sextant: Entry | None, findings: Findings) -> None:
@@ -120,10 +132,24 @@ def _check_plotted(draft: Draft, findings: Findings) -> None:
             findings.add(entry.at("of"), message)
 
 
+def _check_next_sight(draft: Draft, findings: Findings) -> None:
+    waiting = draft.one("next_sight")
+    joined = waiting.get("fix") if waiting else None
+    fixes = [_id(fix) for fix in draft.of("fix") if _id(fix)]
+    if waiting is not None and joined is not None and joined not in fixes:
+        findings.add(waiting.at("fix"), f"there is no fix {quoted(joined, 40)}{_there_are(fixes)}")
+
+
 def _check_after_start(draft: Draft, start: datetime, findings: Findings) -> None:
     """Nothing that the DR is needed for lies before the start."""
     watch = _watch(draft.one("watch"))
-    for name, by_watch in (("sight", True), ("heading_check", True), ("fix", False), ("line", False)):
+    for name, by_watch in (
+        ("sight", True),
+        ("next_sight", True),
+        ("heading_check", True),
+        ("fix", False),
+        ("line", False),
+    ):
         for entry in draft.of(name):
             when, key = entry.get("time"), "time"
             if entry.get("readings"):
@@ -147,7 +173,7 @@ def _watch(entry: Entry | None) -> Watch | None:
 
 
 def _there_are(known: Iterable[str]) -> str:
-    names = sorted(known)
+    names = [quoted(name, 12) for name in islice(known, 13)]
     if not names:
         return "; the file has none"
-    return "; there are " + ", ".join(quoted(name, 12) for name in names[:12]) + (", …" if len(names) > 12 else "")
+    return "; there are " + ", ".join(names[:12]) + (", …" if len(names) > 12 else "")

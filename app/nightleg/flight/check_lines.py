@@ -39,8 +39,7 @@ def check_lines(lines: Sequence[Entry], fixes: Sequence[Entry], findings: Findin
     """Adds to `findings` the keys that a line lacks or cannot have, and references that lead nowhere."""
     times = {fix.given.get("id"): fix.get("time") for fix in fixes if isinstance(fix.given.get("id"), str)}
     for line in lines:
-        if line.get("kind") is not None:
-            _check_keys(line, line.get("kind"), findings)
+        check_line(line, findings)
         origin = line.get("from")
         if origin is None or origin == "start":
             continue
@@ -56,7 +55,11 @@ def check_lines(lines: Sequence[Entry], fixes: Sequence[Entry], findings: Findin
             findings.add(line.at("from"), message + "; it is where the first reading was taken")
 
 
-def _check_keys(line: Entry, kind: str, findings: Findings) -> None:
+def check_line(line: Entry, findings: Findings) -> None:
+    """Adds to `findings` the keys that the line's kind lacks or cannot have."""
+    kind = line.get("kind")
+    if kind is None:
+        return
     keys = LINE_KEYS[kind]
     for key in keys.needed:
         if key not in line:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeVar
 
-from nightleg.flight.kinds import Kind, Number, RowErrors, declared
+from nightleg.flight.kinds import MOST_ROWS_WRONG, Kind, Number, RowErrors, declared
 from nightleg.flight.model import Reading, TruthPoint, Wind, WindOfFix
 from nightleg.flight.quantities import AltitudeFt, Arcmin, DirectionDeg, HsDeg, SpeedKt
 from nightleg.flight.valuetext import decimal, degrees_and_minutes, short, shown, toml_text
@@ -22,7 +22,6 @@ from nightleg.units.times import first_after, nearest_date, read_clock, read_ins
 EARLIEST = datetime(1899, 7, 29, tzinfo=UTC)
 LATEST = datetime(2053, 10, 9, tzinfo=UTC)
 
-_MOST_ROWS_WRONG = 60
 
 _LAT_DEG = Number(-90.0, 90.0, "degrees, north positive")
 _LON_DEG = Number(-180.0, 180.0, "degrees, east positive")
@@ -222,7 +221,7 @@ def _rows(kind: Kind, given: Any, lengths: tuple[int, ...], read: Callable[[list
             rows.append(read(cells, rows[-1] if rows else None))
         except EntryError as error:
             wrong.append((i, str(error)))
-            if len(wrong) == _MOST_ROWS_WRONG:
+            if len(wrong) == MOST_ROWS_WRONG:
                 break
     if wrong:
         raise RowErrors(wrong)

@@ -17,6 +17,7 @@ from nightleg.units.errors import EntryError
 from nightleg.units.positions import read_latitude
 
 LONGEST_NAME = 60  # characters of an id or a body
+MOST_ROWS_WRONG = 60  # rows of one list that are told; the rest of it is not looked at
 
 
 class RowErrors(EntryError):
@@ -234,6 +235,8 @@ class Ids(Kind):
                 ids.append(Id().read(one))
             except EntryError as error:
                 wrong.append((i, str(error)))
+                if len(wrong) == MOST_ROWS_WRONG:
+                    break
         if wrong:
             raise RowErrors(wrong)
         return tuple(ids)

@@ -239,6 +239,16 @@ class Plotted(Record, frozen=True):
     eta: datetime | None = None
 
 
+class NextSight(Record, frozen=True):
+    """A sight that waits to be entered: a reading handed to the person at the table, and the fix it joins."""
+
+    body: Body
+    time: datetime  # watch time of the middle
+    hs: HsDeg  # degrees
+    fix: Reference | None = None
+    text: str = ""
+
+
 class Remark(Record, frozen=True):
     """A line of the log."""
 
@@ -290,6 +300,7 @@ class Flight(Record, frozen=True):
     heading_checks: tuple[HeadingCheck, ...] = msgspec.field(default=(), name="heading_check")
     drifts: tuple[Drift, ...] = msgspec.field(default=(), name="drift")
     plotted: tuple[Plotted, ...] = ()
+    next_sight: NextSight | None = None
     log: tuple[Remark, ...] = ()
     grading: Grading = Grading()
     truth: Truth | None = None

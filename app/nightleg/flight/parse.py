@@ -5,18 +5,22 @@ from __future__ import annotations
 import codecs
 import re
 import tomllib
+from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from nightleg.flight.check import check_draft
+from nightleg.flight.check import check_alone, check_draft
 from nightleg.flight.errors import FileProblem, FlightError
-from nightleg.flight.findings import EnoughError, Findings
-from nightleg.flight.model import Flight
-from nightleg.flight.tables import read_tables
+from nightleg.flight.findings import EnoughError, Findings, place_text
+from nightleg.flight.model import Flight, Record
+from nightleg.flight.tables import read_table, read_tables
 
 LARGEST_BYTES = 16 * 1024 * 1024
-MOST_PARTS = 600_000  # values, keys and brackets: what can be read in a few seconds
+# What can be read in a few seconds, and far more than any flight needs: a track of a day with a point each second fits.
+MOST = {"=": ("keys", 100_000), "[": ("lists and tables", 120_000), "=,[{#\\\"'": ("values", 650_000)}
 DEEPEST_KEY = 16
+LONGEST_WORD = 4000
 
 _WRONG_ENCODINGS = (
     (codecs.BOM_UTF32_LE, "UTF-32"),
@@ -24,7 +28,8 @@ _WRONG_ENCODINGS = (
     (codecs.BOM_UTF16_LE, "UTF-16"),
     (codecs.BOM_UTF16_BE, "UTF-16"),
 )
-_DEEP_KEY = re.compile(rf"(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
+_DEEP_KEY = re.compile(rf"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
+_LONG_WORD = re.compile(rf"(?<![\w.+-])[\w.+-]{{{LONGEST_WORD}}}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -40,6 +45,20 @@ def flight_of(text: str) -> Flight:
     if findings.count:
         raise findings.error(raw, text)
     return draft.flight()
+
+
+def record_of(name: str, given: Mapping[str, Any], start: datetime) -> Record:
+    """One table alone, from values as a file would hold them: a sight while it is being typed.
+
+    What it refers to is not looked up. `start` is the start of the flight, from which undated readings count. Raises
+    FlightError whose problems have paths like ("sight", "hs").
+    """
+    findings = Findings()
+    entry = read_table(name, given, findings)
+    check_alone(entry, start, findings)
+    if findings.count:
+        raise FlightError([FileProblem(place_text(path, {}), message, path) for path, message in findings.found])
+    return entry.record()
 
 
 def _refused(message: str, line: int | None = None, place: str = "") -> FlightError:
@@ -91,8 +110,11 @@ def _toml(text: str) -> dict[str, Any]:
     if not body.strip():
         raise _refused('this file is empty; a flight file begins with format = "nightleg-flight-1"')
     # The parser takes time with the square of some of these, so they are counted before it sees them.
-    if sum(map(body.count, "=,[{#")) > MOST_PARTS:
-        raise _refused(f"this file has more than {MOST_PARTS} values; a flight has far fewer")
+    for signs, (what, most) in MOST.items():
+        if sum(map(body.count, signs)) > most:
+            raise _refused(f"this file has more than {most} {what}; a flight has far fewer")
+    if _LONG_WORD.search(body):
+        raise _refused(f"a number or name in this file has more than {LONGEST_WORD} characters")
     if _DEEP_KEY.search(body):
         raise _refused(f"a key in this file has more than {DEEPEST_KEY} parts; a flight needs one or two")
     try:
@@ -102,10 +124,7 @@ def _toml(text: str) -> dict[str, Any]:
     except RecursionError:
         raise _refused("lists or tables are nested too deeply; a flight needs three levels at most") from None
     except ValueError as error:
-        digits = "digits" in str(error)
-        raise _refused(
-            "a number in this file has too many figures" if digits else f"this is no TOML: {error}"
-        ) from None
+        raise _refused(f"this is no TOML: {error}") from None
 
 
 def _syntax(message: str, body: str) -> FlightError:

@@ -53,6 +53,7 @@ class Table:
     struct: type[model.Record]
     many: bool
     required: bool
+    default: Any
 
     @property
     def heading(self) -> str:
@@ -82,7 +83,7 @@ def tables() -> dict[str, Table]:
         table = _table_of(_without_none(hints[one.name]))
         if table is not None:
             struct, many = table
-            found[one.encode_name] = Table(one.encode_name, one.name, struct, many, one.required)
+            found[one.encode_name] = Table(one.encode_name, one.name, struct, many, one.required, one.default)
     return found
 
 

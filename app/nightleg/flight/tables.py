@@ -34,6 +34,11 @@ class Entry:
         """The value of `key`; None where it is left out or cannot be read."""
         return self.values.get(key)
 
+    def record(self) -> Record:
+        """The entry as the model holds it, once nothing is wrong with it."""
+        known = keys(self.table.struct)
+        return self.table.struct(**{known[name].field: value for name, value in self.values.items()})
+
     def at(self, key: str) -> Path:
         """The path of `key`."""
         return (*self.path, key)
@@ -58,7 +63,7 @@ class Draft:
         """The whole, once nothing is wrong with it."""
         parts: dict[str, Any] = dict(self.top)
         for name, table in tables().items():
-            records = [_record(table.struct, entry.values) for entry in self.entries[name]]
+            records = [entry.record() for entry in self.entries[name]]
             if table.many:
                 parts[table.field] = tuple(records)
             elif records:
@@ -66,8 +71,9 @@ class Draft:
         return Flight(**parts)
 
 
-def _record(struct: type[Record], values: Mapping[str, Any]) -> Record:
-    return struct(**{key.field: values[name] for name, key in keys(struct).items() if name in values})
+def read_table(name: str, given: Mapping[str, Any], findings: Findings) -> Entry:
+    """One table on its own, with what is wrong with its keys added to `findings`."""
+    return _entry(tables()[name], (name,), given, findings)
 
 
 def read_tables(raw: Mapping[str, Any], findings: Findings) -> Draft:

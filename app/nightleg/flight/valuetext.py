@@ -85,5 +85,6 @@ def shown(given: Any) -> str:
         return "a table"
     if isinstance(given, list):
         return f"a list of {len(given)}" if given else "an empty list"
-    text = str(given)
-    return text if len(text) <= 24 else text[:20] + f"… ({len(text)} figures)"
+    if isinstance(given, int) and abs(given) >= 10**18:
+        return f"a whole number of about {int(given.bit_length() * 0.30103) + 1} figures"
+    return str(given)

@@ -25,9 +25,7 @@ def write_flight(flight: Flight) -> str:
     names = [*_FIRST, *(name for name in tables() if name not in _FIRST)]
     for table in (tables()[name] for name in names):
         held = getattr(flight, table.field)
-        if not table.many and (
-            held is None or (not table.required and table.name != "truth" and held == table.struct())
-        ):
+        if held == table.default:
             continue
         for record in held if table.many else (held,):
             lines += ["", table.heading, *_lines(record, table.name, flight)]
