@@ -85,7 +85,7 @@ def _solar_system_block(body: str, frame: _Frame) -> Floats:
 
 
 def _skyfield_star(stars: list[StarData]) -> Any:
-    from skyfield.api import Star
+    from skyfield.starlib import Star
 
     def column(field: str) -> Any:
         values = np.array([getattr(one, field) for one in stars])

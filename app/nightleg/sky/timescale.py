@@ -44,9 +44,9 @@ _UT1_TAI_1972_S = (
 @lru_cache(maxsize=1)
 def skyfield_timescale() -> Any:
     """Skyfield's time scale from its built-in tables (nothing is read from elsewhere)."""
-    from skyfield.api import load
+    from skyfield.iokit import Loader  # not skyfield.api, which brings constellations and satellites along
 
-    return load.timescale(builtin=True)
+    return Loader(".", verbose=False).timescale(builtin=True)
 
 
 class _Rotation:
