@@ -40,8 +40,8 @@ def test_it_holds_the_program_its_resources_and_its_scenarios(wheel: Path) -> No
     assert sources | {"nightleg/py.typed"} <= names
     assert "nightleg/_shipped/scenarios/demo.flight.toml" in names
     assert shipped("resources") | shipped("scenarios") <= names
-    assert any(name.endswith("licenses/LICENSE") for name in names)
-    assert any(name.endswith("licenses/resources/fonts/OFL.txt") for name in names)
+    for licence in ("LICENSE", "resources/fonts/OFL.txt", "resources/land/ISC.txt"):
+        assert any(name.endswith(f"licenses/{licence}") for name in names)
     assert not [name for name in names if "__pycache__" in name or not name.startswith("nightleg")]
 
 
