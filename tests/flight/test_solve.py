@@ -403,3 +403,29 @@ def test_sextant_errors_common_to_all_widen_the_ellipse() -> None:
     narrow = solve(flight()).fix("f1").ellipse95
     wide = solve(flight(sextant=Sextant(common_sigma_arcmin=5.0))).fix("f1").ellipse95
     assert narrow is not None and wide is not None and wide.semi_major_nm > narrow.semi_major_nm
+
+
+@pytest.mark.parametrize("size", [1e-300, 1e-6, 100.0, 5000.0])
+@pytest.mark.parametrize("which", ["reading", "common", "wind", "watch", "start"])
+@pytest.mark.parametrize("prior", [False, True])
+def test_absurd_sigmas_give_numbers_or_no_position(size: float, which: str, prior: bool) -> None:
+    base = {
+        "sextant": Sextant(
+            sigma_arcmin=size if which == "reading" else 2.5, common_sigma_arcmin=size if which == "common" else 0.0
+        ),
+        "wind_uncertainty": WindUncertainty(sigma_kt=size if which == "wind" else 12.0),
+        "watch": Watch(sigma_s=size if which == "watch" else 0.0),
+        "start": Start(time=START, position=Position(41.5, -28.25), sigma_nm=size if which == "start" else 2.0),
+        "fixes": (fix("s1", "s2", "s3", prior=prior),),
+    }
+    result = solve(flight(**base)).fix("f1")
+    if result.position is not None:
+        assert all(math.isfinite(x) for x in result.position)
+        assert result.cov_nm2 is not None and np.all(np.isfinite(result.cov_nm2))
+        assert result.p_value is None or 0.0 <= result.p_value <= 1.0
+
+
+def test_a_fix_across_the_world_has_no_wind_found() -> None:
+    far = Fix(id="f1", time=at(60), kind="known", position=Position(-41.0, 150.0), sigma_nm=1.0)
+    result = solve(flight(fixes=(far,))).fix("f1")
+    assert result.wind_kt is None or (math.isfinite(result.wind_kt) and math.isfinite(result.wind_from_deg or 0.0))

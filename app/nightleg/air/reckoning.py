@@ -150,22 +150,22 @@ class Reckoning:
 
         Heading and airspeed are those of the legs. In plane geometry it is the way from the air position to the fix
         over the time between; here the plot is flown again until it arrives, so a long interval on the curved Earth
-        leaves no error. None if no time has passed.
+        leaves no error. None if no time has passed, and where no wind leads there (a place that lies across the world).
         """
         hours = self.hours(time_s)
         if hours <= 0.0:
             return None
         last = self.leg(time_s)
         north_kt, east_kt = wind_vector(last.wind_from_deg, last.wind_kt)
-        for _ in range(12):
+        for _ in range(20):
             flown = self.with_wind(north_kt, east_kt)
             lat_dr, lon_dr = flown.position(time_s)
             off_north, off_east = between(lat_dr, lon_dr, lat, lon)
             north_kt += float(off_north) / hours
             east_kt += float(off_east) / hours
             if math.hypot(off_north, off_east) / hours < 1e-6:
-                break
-        return wind_named(north_kt, east_kt)
+                return wind_named(north_kt, east_kt)
+        return None
 
     def with_wind(self, north_kt: float, east_kt: float) -> Reckoning:
         """The same headings and airspeeds in one wind for all legs, given by the components of the air's motion."""

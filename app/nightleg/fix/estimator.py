@@ -38,6 +38,7 @@ ResidualFunction = Callable[[Array, Array], tuple[Array, Array]]
 
 _STEP_NM = 0.01  # for derivatives: curvature adds less than 1e-4 to them up to 88° of altitude
 _CLOSE_NM = 1e-5
+_LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 _LEAST_PRIOR_NM2 = 1e-6  # a position said to be exact still has 2 m, so that its weight stays finite
 _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
@@ -89,7 +90,7 @@ class Estimate:
 
 def error_covariance(model: ErrorModel, with_common: bool) -> Array:
     """Covariance (…, n, n) of the shots' residuals, arcmin²; `with_common`: the common error counts as noise."""
-    sigma = np.asarray(model.sigma_arcmin, dtype=float)
+    sigma = np.maximum(np.asarray(model.sigma_arcmin, dtype=float), _LEAST_SIGMA_ARCMIN)
     cov = sigma[..., None] ** 2 * np.eye(sigma.shape[-1])
     if with_common and model.common_sigma_arcmin:
         cov = cov + model.common_sigma_arcmin**2
@@ -170,7 +171,10 @@ def _noise(model: ErrorModel, prior: Prior | None, solve_common: bool) -> _Noise
         joint[..., n:, :n] = np.swapaxes(cross, -1, -2)
         joint[..., n:, n:] = prior.cov_nm2 + _LEAST_PRIOR_NM2 * np.eye(2)
         covariance = joint
-    return _Noise(covariance, np.asarray(np.linalg.inv(covariance), dtype=np.float64))
+    scale = np.sqrt(np.einsum("...ii->...i", covariance))
+    # the inverse of the correlations, kept from being singular where one error drowns all others
+    correlations = covariance / scale[..., :, None] / scale[..., None, :] + 1e-13 * np.eye(covariance.shape[-1])
+    return _Noise(covariance, np.linalg.inv(correlations) / scale[..., :, None] / scale[..., None, :])
 
 
 @dataclass(frozen=True, slots=True)
