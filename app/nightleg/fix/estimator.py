@@ -38,7 +38,6 @@ ResidualFunction = Callable[[Array, Array], tuple[Array, Array]]
 
 _STEP_NM = 0.01  # for derivatives: curvature adds less than 1e-4 to them up to 88° of altitude
 _CLOSE_NM = 1e-5
-_LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 _LEAST_PRIOR_NM2 = 1e-6  # a position said to be exact still has 2 m, so that its weight stays finite
 _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
@@ -90,7 +89,7 @@ class Estimate:
 
 def error_covariance(model: ErrorModel, with_common: bool) -> Array:
     """Covariance (…, n, n) of the shots' residuals, arcmin²; `with_common`: the common error counts as noise."""
-    sigma = np.maximum(np.asarray(model.sigma_arcmin, dtype=float), _LEAST_SIGMA_ARCMIN)
+    sigma = np.asarray(model.sigma_arcmin, dtype=float)
     cov = sigma[..., None] ** 2 * np.eye(sigma.shape[-1])
     if with_common and model.common_sigma_arcmin:
         cov = cov + model.common_sigma_arcmin**2

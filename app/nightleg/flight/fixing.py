@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 
 FAR_FROM_DR_NM = 300.0
 COMMON_NEEDS = 3  # shots, to solve for a common error
+_LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 _SETTLING_ROUNDS = 4
 _SETTLED_NM = 2.0  # azimuths change by 0.1° at most within it, below 75° of altitude
 
@@ -127,7 +128,9 @@ def _errors_at(
     there = plot.carry(place.lat, place.lon, time_s, times)
     at = compute(obs, *there)
     return ErrorModel(
-        sigma_arcmin=np.array([s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots]),
+        sigma_arcmin=np.maximum(
+            [s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots], _LEAST_SIGMA_ARCMIN
+        ),
         common_sigma_arcmin=flight.sextant.common_sigma_arcmin,
         wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
         wind_arcmin_per_kt=wind_sensitivity(residuals),
