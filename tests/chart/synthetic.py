@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, datetime, timedelta
+from typing import Literal
 
 import numpy as np
 
@@ -173,11 +174,16 @@ def _ticked(points: list[TrackPoint]) -> TrackRun:
 
 
 def _state(
-    kind: str, time: datetime, place: Position, track_deg: float, gs_kt: float, sigma_nm: float, of: str | None = None
+    kind: Literal["start", "fix", "now"],
+    time: datetime,
+    place: Position,
+    track_deg: float,
+    gs_kt: float,
+    sigma_nm: float,
+    of: str | None = None,
 ) -> DrState:
-    known = "start" if kind == "start" else "fix" if kind == "fix" else "now"
     return DrState(
-        kind=known, time=time, position=place, track_deg=track_deg if gs_kt > 0.0 else None, gs_kt=gs_kt,
+        kind=kind, time=time, position=place, track_deg=track_deg if gs_kt > 0.0 else None, gs_kt=gs_kt,
         drift_deg=6.0 if gs_kt > 0.0 else None, heading_deg=243.0, tas_kt=430.0, wind_from_deg=310.0, wind_kt=45.0,
         altitude_ft=31000.0, cov_nm2=((sigma_nm**2, 0.0), (0.0, sigma_nm**2)), sigma_nm=sigma_nm, of=of,
     )  # fmt: skip

@@ -11,8 +11,9 @@ import re
 from collections.abc import Callable, Collection
 from datetime import UTC, datetime
 from pathlib import Path
+from xml.sax.saxutils import escape
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRect, QSize, QUuid
+from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QRect, QSize, QUuid
 from PySide6.QtGui import (
     QGuiApplication,
     QImage,
@@ -34,7 +35,7 @@ from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
 
 SIZE_PX = (1920, 1080)
-_MARGINS = Margins(88.0, 78.0, 30.0, 58.0)
+MARGINS = Margins(88.0, 78.0, 30.0, 58.0)
 _PX_PER_INCH = 96.0
 _PDF_PER_INCH = 1200
 _LARGEST_PX = 16384
@@ -101,7 +102,7 @@ def sheet_of(
     *,
     extent: Extent = "plot",
     hidden: Collection[str] = (),
-    margins: Margins = _MARGINS,
+    margins: Margins = MARGINS,
 ) -> Sheet:
     """The sheet that `render` paints."""
     return Sheet(what, fit(what, size, margins=margins, extent=extent), chosen, layers(hidden))
@@ -113,6 +114,7 @@ def application() -> QGuiApplication:
     if isinstance(running, QGuiApplication):
         return running
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    QHashSeed.setDeterministicGlobalSeed()  # the order of the fonts in a PDF is that of a hash
     made = QGuiApplication(["nightleg"])
     _kept.append(made)
     return made
@@ -179,15 +181,45 @@ def _pdf(sheet: Sheet) -> bytes:
     writer.setResolution(_PDF_PER_INCH)
     writer.setTitle(sheet.scene.title)
     writer.setCreator("Nightleg")
+    writer.setDocumentXmpMetadata(QByteArray(_xmp(sheet.scene.title)))
     writer.setDocumentId(QUuid("{00000000-0000-0000-0000-000000000000}"))
     _paint(sheet, writer, _PDF_PER_INCH / _PX_PER_INCH)
     return _dated(bytes(data.data()), sheet.scene.now)
 
 
 def _dated(pdf: bytes, when: datetime) -> bytes:
-    """A PDF that carries the flight's time for that of its making, byte for byte as long as before."""
+    """A PDF that carries the flight's time for that of its making.
+
+    Qt writes the time of day with the zone, so the length can change; the table of offsets at the end follows.
+    """
     stamp = when.astimezone(UTC).strftime("%Y%m%d%H%M%S").encode()
-    return re.sub(rb"(/(?:CreationDate|ModDate) ?\(D:)\d{14}[^)]*\)", lambda m: m[1] + stamp + b"Z)", pdf)
+    dates = re.compile(rb"(/(?:CreationDate|ModDate) ?\(D:)\d{14}[^)]*\)")
+    made = dates.sub(lambda found: found[1] + stamp + b"Z)", pdf)
+    shift, changed = len(made) - len(pdf), [found.end() for found in dates.finditer(pdf)]
+    if shift == 0:
+        return made
+    table = made.rindex(b"\nxref\n")
+    moved = re.sub(
+        rb"(\d{10})( \d{5} n)|(?<=startxref\n)(\d+)",
+        lambda found: (
+            b"%d" % (int(found[3]) + shift)
+            if found[3]
+            else b"%010d" % (int(found[1]) + (shift if int(found[1]) > changed[-1] else 0)) + found[2]
+        ),
+        made[table:],
+    )
+    return made[:table] + moved
+
+
+def _xmp(title: str) -> bytes:
+    """The metadata of a PDF as XMP (ISO 16684-1): the title alone, and nothing of the clock."""
+    return (
+        '<?xpacket begin="" id="W5M0MpCehiHzreSzNTczkc9d"?><x:xmpmeta xmlns:x="adobe:ns:meta/">'
+        '<rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:title><rdf:Alt>'
+        f'<rdf:li xml:lang="x-default">{escape(title)}</rdf:li>'
+        '</rdf:Alt></dc:title></rdf:Description></rdf:RDF></x:xmpmeta><?xpacket end="w"?>'
+    ).encode()
 
 
 def _page_px(page: str) -> tuple[int, int]:

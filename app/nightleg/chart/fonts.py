@@ -29,11 +29,11 @@ def load() -> tuple[str, ...]:
     if QGuiApplication.instance() is None:
         raise FontMissing("fonts can only be loaded once a QGuiApplication exists")
     for name in FILES:
-        path = resource("fonts", name)
         try:
-            number = QFontDatabase.addApplicationFontFromData(path.read_bytes())
-        except OSError as error:
+            path = resource("fonts", name)
+        except FileNotFoundError as error:
             raise FontMissing(f"font file {name}: {error}; install the program again") from error
+        number = QFontDatabase.addApplicationFont(str(path))
         if number < 0 or FAMILY not in QFontDatabase.applicationFontFamilies(number):
             raise FontMissing(f"font file {name} is not the typeface {FAMILY}; install the program again")
     return FILES

@@ -218,9 +218,9 @@ def _ticks(run: TrackRun, symbols: set[Position | None], *, first: bool) -> tupl
     if not ticks:
         return ()
     times = [gmt_s(point.time) for point in run.points]
-    after = np.minimum(np.searchsorted(times, [gmt_s(tick.time) for tick in ticks]), len(times) - 1).tolist()
-    ahead = [run.points[i].position for i in after]
-    behind = [run.points[max(i - 1, 0)].position for i in after]
+    after = np.clip(np.searchsorted(times, [gmt_s(tick.time) for tick in ticks]), 1, max(len(times) - 1, 1)).tolist()
+    ahead = [run.points[min(i, len(times) - 1)].position for i in after]
+    behind = [run.points[i - 1].position for i in after]
     north, east = between(*np.array(behind).T, *np.array(ahead).T)
     return tuple(
         Tick(
