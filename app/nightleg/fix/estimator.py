@@ -33,26 +33,39 @@ from nightleg.earth.local import between, offset
 
 Array = NDArray[np.float64]
 
-# positions (…, k, 1) to residuals (…, k, n) in arcmin and azimuths (…, k, n) in degrees
-ResidualFunction = Callable[[Array, Array], tuple[Array, Array]]
+STEP_NM = 0.01  # for derivatives: curvature adds less than 1e-4 to them up to 88° of altitude
+WIND_STEP_KT = 0.1
 
-_STEP_NM = 0.01  # for derivatives: curvature adds less than 1e-4 to them up to 88° of altitude
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What the shots say at a position x of the aircraft at the fix time, over the n shots."""
+
+    residuals_arcmin: (
+        Array  # (…, 5, n): at x, STEP_NM north, STEP_NM east; at x with WIND_STEP_KT more to north, to east
+    )
+    azimuth_deg: Array  # (…, n)
+    rate_arcmin_per_s: Array  # (…, n): of the altitude, by the motions of body and aircraft
+
+
+# positions (…, 3, 1) in degrees: x, a step north of it, a step east of it
+SeeFunction = Callable[[Array, Array], Seen]
+
 _CLOSE_NM = 1e-5
 _LEAST_PRIOR_NM2 = 1e-6  # a position said to be exact still has 2 m, so that its weight stays finite
 _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
+_LEAST_DETERMINANT = 1e-12  # of a normal matrix scaled to a unit diagonal
 
 
 @dataclass(frozen=True, slots=True)
 class ErrorModel:
-    """The sizes of the errors of one fix and how each shot feels them; arrays run over the shots."""
+    """The sizes of the errors of one fix."""
 
     sigma_arcmin: Array  # (…, n)
     common_sigma_arcmin: float
     wind_sigma_kt: float
-    wind_arcmin_per_kt: Array  # b: (…, n, 2), by a change of the wind used to north and east
     watch_sigma_s: float
-    rate_arcmin_per_s: Array  # h: (…, n)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,37 +100,26 @@ class Estimate:
     converged: NDArray[np.bool_]
 
 
-def error_covariance(model: ErrorModel, with_common: bool) -> Array:
-    """Covariance (…, n, n) of the shots' residuals, arcmin²; `with_common`: the common error counts as noise."""
+def error_covariance(model: ErrorModel, by_wind: Array, rate: Array, with_common: bool) -> Array:
+    """Covariance (…, n, n) of the shots' residuals, arcmin².
+
+    `by_wind` is b, (…, n, 2), `rate` is h, (…, n); `with_common`: the common error counts as noise.
+    """
     sigma = np.asarray(model.sigma_arcmin, dtype=float)
     cov = sigma[..., None] ** 2 * np.eye(sigma.shape[-1])
     if with_common and model.common_sigma_arcmin:
         cov = cov + model.common_sigma_arcmin**2
     if model.wind_sigma_kt:
-        b = model.wind_arcmin_per_kt * model.wind_sigma_kt
+        b = by_wind * model.wind_sigma_kt
         cov = cov + b @ np.swapaxes(b, -1, -2)
     if model.watch_sigma_s:
-        h = np.asarray(model.rate_arcmin_per_s) * model.watch_sigma_s
+        h = rate * model.watch_sigma_s
         cov = cov + h[..., :, None] * h[..., None, :]
     return np.asarray(cov)
 
 
-# changes of the wind (north and east, kt) whose residuals give its sensitivity
-WIND_STEPS_KT = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
-
-
-def wind_sensitivity(residuals: Array) -> Array:
-    """b: the change of each residual with the wind, arcmin per kt to north and east, (…, n, 2).
-
-    `residuals` is (…, 4, n): those of points carried in winds changed by the `WIND_STEPS_KT` in turn.
-    """
-    north = (residuals[..., 0, :] - residuals[..., 1, :]) / 2.0
-    east = (residuals[..., 2, :] - residuals[..., 3, :]) / 2.0
-    return np.stack([north, east], axis=-1)
-
-
 def estimate(
-    residual: ResidualFunction,
+    see: SeeFunction,
     lat: Any,
     lon: Any,
     model: ErrorModel,
@@ -127,53 +129,25 @@ def estimate(
 ) -> Estimate:
     """The most likely position from a first guess (lat, lon), each of shape (…).
 
-    Gauss-Newton until the step is below 0.00001 NM. Geometry that gives no position comes back as not converged.
+    Gauss-Newton, the covariance of the errors taken anew at each position, until the step is below 0.00001 NM.
+    Geometry that gives no position comes back as not converged.
     """
     lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
-    done = np.zeros(lat.shape, dtype=bool)
     common = np.zeros(lat.shape)
-    noise = _noise(model, prior, solve_common)
     for _ in range(_ROUNDS):
-        system = _linearise(residual, lat, lon, noise, prior, solve_common)
+        system = _linearise(see, lat, lon, model, prior, solve_common)
         step = _solve(system.normal, system.gradient)
         move = step[..., :2]
         length = np.hypot(move[..., 0], move[..., 1])
-        move = move * np.minimum(1.0, _LONGEST_STEP_NM / np.maximum(length, 1e-9))[..., None]
-        move = np.where(np.isfinite(move), move, 0.0)
-        lat, lon = offset(lat, lon, move[..., 0], move[..., 1])
         if solve_common:
             common = np.where(np.isfinite(step[..., 2]), step[..., 2], 0.0)
         done = length < _CLOSE_NM
         if np.all(done | ~np.isfinite(length)):
             break
-    return _finish(residual, lat, lon, common, noise, prior, solve_common, done)
-
-
-@dataclass(frozen=True, slots=True)
-class _Noise:
-    """Covariance of all observations, shots first, then north and east of the DR; and its inverse."""
-
-    covariance: Array
-    weights: Array
-
-
-def _noise(model: ErrorModel, prior: Prior | None, solve_common: bool) -> _Noise:
-    covariance = error_covariance(model, with_common=not solve_common)
-    if prior is not None:
-        n = covariance.shape[-1]
-        # An error of the wind moves the truth from the DR by +G·w and shows in a shot as -b·w; of DR less truth what
-        # is left is -G·w, so the two go together.
-        cross = model.wind_sigma_kt**2 * model.wind_arcmin_per_kt @ np.swapaxes(prior.wind_nm_per_kt, -1, -2)
-        joint = np.zeros((*covariance.shape[:-2], n + 2, n + 2))
-        joint[..., :n, :n] = covariance
-        joint[..., :n, n:] = cross
-        joint[..., n:, :n] = np.swapaxes(cross, -1, -2)
-        joint[..., n:, n:] = prior.cov_nm2 + _LEAST_PRIOR_NM2 * np.eye(2)
-        covariance = joint
-    scale = np.sqrt(np.einsum("...ii->...i", covariance))
-    # the inverse of the correlations, kept from being singular where one error drowns all others
-    correlations = covariance / scale[..., :, None] / scale[..., None, :] + 1e-13 * np.eye(covariance.shape[-1])
-    return _Noise(covariance, np.linalg.inv(correlations) / scale[..., :, None] / scale[..., None, :])
+        move = move * np.minimum(1.0, _LONGEST_STEP_NM / np.maximum(length, 1e-9))[..., None]
+        move = np.where(np.isfinite(move), move, 0.0)
+        lat, lon = offset(lat, lon, move[..., 0], move[..., 1])
+    return _finish(system, lat, lon, common, prior, solve_common, done)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,31 +156,58 @@ class _System:
 
     residuals: Array  # (…, m)
     design: Array  # (…, m, unknowns): how each residual comes about by a step to the truth
+    covariance: Array  # (…, m, m)
+    weights: Array  # its inverse
     normal: Array
     gradient: Array
     azimuth_deg: Array  # (…, n)
 
 
 def _linearise(
-    residual: ResidualFunction, lat: Array, lon: Array, noise: _Noise, prior: Prior | None, solve_common: bool
+    see: SeeFunction, lat: Array, lon: Array, model: ErrorModel, prior: Prior | None, solve_common: bool
 ) -> _System:
-    north, east = np.array([0.0, _STEP_NM, 0.0]), np.array([0.0, 0.0, _STEP_NM])
-    lats, lons = offset(lat[..., None], lon[..., None], north, east)
-    values, azimuths = residual(lats[..., None], lons[..., None])  # (…, 3, n)
+    lats, lons = offset(lat[..., None], lon[..., None], _NORTH_NM, _EAST_NM)
+    seen = see(lats[..., None], lons[..., None])
+    values = seen.residuals_arcmin
     r = values[..., 0, :]
     # residual = u·dx + …: the residual left falls as the position moves toward the truth
-    columns = [(r - values[..., 1, :]) / _STEP_NM, (r - values[..., 2, :]) / _STEP_NM]
+    columns = [(r - values[..., 1, :]) / STEP_NM, (r - values[..., 2, :]) / STEP_NM]
     if solve_common:
         columns.append(np.ones_like(r))
     design = np.stack(columns, axis=-1)
+    by_wind = np.swapaxes(values[..., 3:, :] - values[..., :1, :], -1, -2) / WIND_STEP_KT
+    covariance = error_covariance(model, by_wind, seen.rate_arcmin_per_s, with_common=not solve_common)
     if prior is not None:
-        away_north, away_east = between(lat, lon, prior.lat, prior.lon)
-        rows = np.zeros((*r.shape[:-1], 2, design.shape[-1]))
-        rows[..., 0, 0] = rows[..., 1, 1] = 1.0
-        r = np.concatenate([r, np.stack([away_north, away_east], axis=-1)], axis=-1)
-        design = np.concatenate([design, rows], axis=-2)
-    carried = np.swapaxes(design, -1, -2) @ noise.weights
-    return _System(r, design, carried @ design, (carried @ r[..., None])[..., 0], azimuths[..., 0, :])
+        r, design, covariance = _with_prior(r, design, covariance, by_wind, lat, lon, model, prior)
+    scale = np.sqrt(np.einsum("...ii->...i", covariance))
+    # the inverse of the correlations, kept from being singular where one error drowns all others
+    correlations = covariance / scale[..., :, None] / scale[..., None, :] + 1e-13 * np.eye(r.shape[-1])
+    weights = np.linalg.inv(correlations) / scale[..., :, None] / scale[..., None, :]
+    carried = np.swapaxes(design, -1, -2) @ weights
+    return _System(r, design, covariance, weights, carried @ design, (carried @ r[..., None])[..., 0], seen.azimuth_deg)
+
+
+_NORTH_NM, _EAST_NM = np.array([0.0, STEP_NM, 0.0]), np.array([0.0, 0.0, STEP_NM])
+
+
+def _with_prior(
+    r: Array, design: Array, covariance: Array, by_wind: Array, lat: Array, lon: Array, model: ErrorModel, prior: Prior
+) -> tuple[Array, Array, Array]:
+    """Append the DR's two rows and its covariance with the shots."""
+    n, unknowns = design.shape[-2:]
+    away_north, away_east = between(lat, lon, prior.lat, prior.lon)
+    rows = np.zeros((*r.shape[:-1], 2, unknowns))
+    rows[..., 0, 0] = rows[..., 1, 1] = 1.0
+    # An error of the wind moves the truth from the DR by +G·w and shows in a shot as -b·w; of DR less truth what is
+    # left is -G·w, so the two go together.
+    cross = model.wind_sigma_kt**2 * by_wind @ np.swapaxes(prior.wind_nm_per_kt, -1, -2)
+    joint = np.zeros((*r.shape[:-1], n + 2, n + 2))
+    joint[..., :n, :n] = covariance
+    joint[..., :n, n:] = cross
+    joint[..., n:, :n] = np.swapaxes(cross, -1, -2)
+    joint[..., n:, n:] = prior.cov_nm2 + _LEAST_PRIOR_NM2 * np.eye(2)
+    away = np.stack([away_north, away_east], axis=-1)
+    return np.concatenate([r, away], axis=-1), np.concatenate([design, rows], axis=-2), joint
 
 
 def _balanced(normal: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
@@ -216,10 +217,10 @@ def _balanced(normal: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
     """
     scale = np.sqrt(np.maximum(np.einsum("...ii->...i", normal), 1e-300))
     balanced = normal / scale[..., :, None] / scale[..., None, :]
-    finite = np.all(np.isfinite(balanced), axis=(-1, -2))
-    balanced = np.where(finite[..., None, None], balanced, np.eye(normal.shape[-1]))
-    sound = finite & (np.linalg.cond(balanced) < 1e12)
-    return np.where(sound[..., None, None], balanced, np.eye(normal.shape[-1])), scale, sound
+    sound = np.linalg.det(balanced) > _LEAST_DETERMINANT  # never true of nan
+    if not sound.all():
+        balanced = np.where(sound[..., None, None], balanced, np.eye(normal.shape[-1]))
+    return balanced, scale, sound
 
 
 def _solve(normal: Array, gradient: Array) -> Array:
@@ -230,27 +231,25 @@ def _solve(normal: Array, gradient: Array) -> Array:
 
 
 def _finish(
-    residual: ResidualFunction,
+    system: _System,
     lat: Array,
     lon: Array,
     common: Array,
-    noise: _Noise,
     prior: Prior | None,
     solve_common: bool,
     done: NDArray[np.bool_],
 ) -> Estimate:
-    system = _linearise(residual, lat, lon, noise, prior, solve_common)
     n = system.azimuth_deg.shape[-1]
     balanced, scale, sound = _balanced(system.normal)
     cov = np.linalg.inv(balanced) / scale[..., :, None] / scale[..., None, :]
     left = system.residuals.copy()
     left[..., :n] -= common[..., None]
-    chi2 = np.einsum("...i,...ij,...j->...", left, noise.weights, left)
+    chi2 = np.einsum("...i,...ij,...j->...", left, system.weights, left)
     hat = system.design @ cov @ np.swapaxes(system.design, -1, -2)
-    redundancy = 1.0 - np.einsum("...ij,...ji->...i", hat, noise.weights)[..., :n]
+    redundancy = 1.0 - np.einsum("...ij,...ji->...i", hat, system.weights)[..., :n]
     # standard deviation of each residual left over: from its covariance, C - A (AᵀC⁻¹A)⁻¹ Aᵀ
-    spread = np.einsum("...ii->...i", noise.covariance - hat)[..., :n]
-    visible = spread > 1e-6 * np.einsum("...ii->...i", noise.covariance)[..., :n]
+    spread = np.einsum("...ii->...i", system.covariance - hat)[..., :n]
+    visible = spread > 1e-6 * np.einsum("...ii->...i", system.covariance)[..., :n]
     weighted = np.where(visible, left[..., :n] / np.sqrt(np.where(visible, spread, 1.0)), 0.0)
     return Estimate(
         lat=lat,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,14 +11,14 @@ from numpy.typing import NDArray
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
-from nightleg.fix.estimator import WIND_STEPS_KT, ErrorModel, Estimate, Prior, estimate, wind_sensitivity
+from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, Estimate, Prior, SeeFunction, Seen, estimate
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
 from nightleg.flight.model import Fix, Flight
 from nightleg.flight.shots import Shot
 from nightleg.flight.solution import FixResult, Matrix
-from nightleg.sight.chain import body_motion, compute, correct, observer_motion
+from nightleg.sight.chain import compute, correct
 from nightleg.sight.observation import Observations
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
@@ -29,65 +28,80 @@ Array = NDArray[np.float64]
 FAR_FROM_DR_NM = 300.0
 COMMON_NEEDS = 3  # shots, to solve for a common error
 _LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
-_SETTLING_ROUNDS = 4
-_SETTLED_NM = 2.0  # azimuths change by 0.1° at most within it, below 75° of altitude
+
+
+@dataclass(frozen=True, slots=True)
+class Usable:
+    """The shots that a fix may use, with what they come to at the DR."""
+
+    shots: tuple[Shot, ...]
+    obs: Observations
+    azimuths_deg: Array
+    intercepts_nm: Array  # Ho - Hc at the DR of each, also where a shot is laid off from an assumed position
 
 
 @dataclass(frozen=True, slots=True)
 class _Work:
-    """What the estimator and the words need of one fix."""
+    """One fix being worked."""
 
-    flight: Flight
     fix: Fix
     time_s: float
     plot: Reckoning
-    shots: tuple[Shot, ...]
-    obs: Observations
-    dr: Position
+    usable: Usable
     model: ErrorModel
-    azimuths_deg: Array  # at the DR
-    intercepts_nm: Array
+    dr: Position
 
-    def residual(self, lat: Array, lon: Array) -> tuple[Array, Array]:
-        """Ho - Hc in arcmin and azimuths, for positions (…, 1) at the fix time."""
-        return _residual(self.plot, self.obs, lat, lon, self.time_s, _times(self.shots))
+    @property
+    def ids(self) -> tuple[str, ...]:
+        return tuple(shot.sight.id for shot in self.usable.shots)
+
+    @property
+    def intercepts(self) -> dict[str, float]:
+        return dict(zip(self.ids, map(float, self.usable.intercepts_nm), strict=True))
+
+    def see(self) -> SeeFunction:
+        """The shots as the estimator asks for them: carried to their times in the wind held and in two winds beside."""
+        obs, plot, time_s = self.usable.obs, self.plot, self.time_s
+        times = np.array([shot.time_s for shot in self.usable.shots])
+        blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
+
+        def seen(lats: Array, lons: Array) -> Seen:
+            there = [plot.carry(lats, lons, time_s, times)]
+            there += [other.carry(lats[:1], lons[:1], time_s, times) for other in blown]
+            lat, lon = np.concatenate([lat for lat, _ in there]), np.concatenate([lon for _, lon in there])
+            at = compute(obs, lat, lon)
+            left = (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0
+            return Seen(left, at.zn_deg[0], at.rate[0] / 60.0)
+
+        return seen
 
 
-def _times(shots: Sequence[Shot]) -> Array:
-    return np.array([shot.time_s for shot in shots])
-
-
-def _residual(
-    plot: Reckoning, obs: Observations, lat: Array, lon: Array, time_s: float, times: Array
-) -> tuple[Array, Array]:
-    return _left(obs, *plot.carry(lat, lon, time_s, times))
-
-
-def _left(obs: Observations, lat: Array, lon: Array) -> tuple[Array, Array]:
-    """Ho - Hc in arcmin and azimuths at the places of the shots."""
-    at = compute(obs, lat, lon)
-    return (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0, at.zn_deg
-
-
-def celestial(flight: Flight, fix: Fix, shots: Sequence[Shot], obs: Observations, plot: Reckoning) -> FixResult:
-    """Work a fix from usable shots (one to many) whose observations are `obs`."""
+def celestial(flight: Flight, fix: Fix, usable: Usable, plot: Reckoning) -> FixResult:
+    """Work a fix from one to many usable shots."""
     time_s = gmt_s(fix.time)
-    dr = _position(plot, time_s)
-    work = _prepare(flight, fix, tuple(shots), obs, plot, dr, time_s)
-    intercepts = {shot.sight.id: float(x) for shot, x in zip(shots, work.intercepts_nm, strict=True)}
+    sextant = flight.sextant
+    sigmas = [shot.sight.sigma_arcmin or sextant.sigma_arcmin for shot in usable.shots]
+    model = ErrorModel(
+        sigma_arcmin=np.maximum(sigmas, _LEAST_SIGMA_ARCMIN),
+        common_sigma_arcmin=sextant.common_sigma_arcmin,
+        wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
+        watch_sigma_s=flight.watch.sigma_s,
+    )
+    work = _Work(fix, time_s, plot, usable, model, _position(plot, time_s))
     hopeless = _hopeless(work)
     if hopeless and not fix.prior:
-        return _without_position(fix, plot, dr, tuple(shots), intercepts, (hopeless,), _rule(work))
+        return _without_position(work, hopeless)
     estimated, said = _estimate(work)
     if not bool(estimated.converged):
         why = "the shots and the DR give no single position" if fix.prior else "the lines do not meet near one position"
-        return _without_position(fix, plot, dr, tuple(shots), intercepts, (f"{why}: no fix",), _rule(work))
-    return _with_position(work, estimated, intercepts, said)
+        return _without_position(work, f"{why}: no fix")
+    return _with_position(work, estimated, said)
 
 
 def unshot(fix: Fix, plot: Reckoning) -> FixResult:
     """A fix without a usable shot."""
-    return _without_position(fix, plot, _position(plot, gmt_s(fix.time)), (), {}, ("no usable shot: no fix",))
+    why = ("no usable shot: no fix",)
+    return _result(fix, plot, _position(plot, gmt_s(fix.time)), trust=why, warnings=why)
 
 
 def warned(result: FixResult, warnings: tuple[str, ...]) -> FixResult:
@@ -106,44 +120,11 @@ def known(fix: Fix, plot: Reckoning) -> FixResult:
     )
 
 
-def _prepare(
-    flight: Flight, fix: Fix, shots: tuple[Shot, ...], obs: Observations, plot: Reckoning, dr: Position, time_s: float
-) -> _Work:
-    intercepts, azimuths = _residual(plot, obs, np.asarray(dr.lat), np.asarray(dr.lon), time_s, _times(shots))
-    model = _errors_at(flight, shots, obs, plot, dr, time_s)
-    return _Work(flight, fix, time_s, plot, shots, obs, dr, model, azimuths, intercepts)
-
-
-def _errors_at(
-    flight: Flight, shots: tuple[Shot, ...], obs: Observations, plot: Reckoning, place: Position, time_s: float
-) -> ErrorModel:
-    """The error model with the sensitivities of an aircraft that is at `place` at the fix time."""
-    times = _times(shots)
-
-    blown = [
-        plot.with_wind_changed(north, east).carry(place.lat, place.lon, time_s, times) for north, east in WIND_STEPS_KT
-    ]
-    lats, lons = np.stack([lat for lat, _ in blown]), np.stack([lon for _, lon in blown])
-    residuals, _ = _left(obs, lats, lons)
-    there = plot.carry(place.lat, place.lon, time_s, times)
-    at = compute(obs, *there)
-    return ErrorModel(
-        sigma_arcmin=np.maximum(
-            [s.sight.sigma_arcmin or flight.sextant.sigma_arcmin for s in shots], _LEAST_SIGMA_ARCMIN
-        ),
-        common_sigma_arcmin=flight.sextant.common_sigma_arcmin,
-        wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
-        wind_arcmin_per_kt=wind_sensitivity(residuals),
-        watch_sigma_s=flight.watch.sigma_s,
-        rate_arcmin_per_s=(body_motion(obs, *there) + observer_motion(obs, at)) / 60.0,
-    )
-
-
 def _hopeless(work: _Work) -> str:
     """Why the lines alone give no position; empty if they may."""
-    if len(work.shots) == 1:
+    if len(work.ids) == 1:
         return "one line: no fix without another line or the DR as prior"
-    angle = crossing_deg(list(work.azimuths_deg), list(work.model.sigma_arcmin))
+    angle = crossing_deg(list(work.usable.azimuths_deg), list(work.model.sigma_arcmin))
     if angle < HOPELESS_DEG:
         return f"lines parallel (they cross at {angle:.1f}°): no fix without another line or the DR as prior"
     return ""
@@ -152,58 +133,44 @@ def _hopeless(work: _Work) -> str:
 def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
     """The estimate, and what has to be said about how it was made."""
     said: list[str] = []
-    solve_common = work.fix.solve_common_error
-    if solve_common and len(work.shots) < COMMON_NEEDS:
-        said.append(f"a common error needs {COMMON_NEEDS} shots or more: not solved for")
-        solve_common = False
-    estimated = _settled(work, solve_common)
-    if solve_common and not bool(estimated.converged):
-        said.append("azimuths too much on one side to solve for a common error: not solved for")
-        estimated = _settled(work, False)
-    elif solve_common and widest_gap_deg(list(work.azimuths_deg)) > 180.0:
-        said.append("all bodies on one side: the common error and the position can hardly be told apart")
-    return estimated, said
-
-
-def _settled(work: _Work, solve_common: bool) -> Estimate:
-    """The estimate with the error model of the place that it comes to; from far off that takes a second round."""
     prior = None
     if work.fix.prior:
         cov, by_wind = work.plot.carried_covariance(work.time_s)
         prior = Prior(np.asarray(work.dr.lat), np.asarray(work.dr.lon), cov, by_wind)
-    place, model = work.dr, work.model
-    for _ in range(_SETTLING_ROUNDS):
-        estimated = estimate(work.residual, place.lat, place.lon, model, prior=prior, solve_common=solve_common)
-        reached = Position(float(estimated.lat), float(estimated.lon))
-        moved = math.hypot(*(float(x) for x in between(*place, *reached)))
-        if not bool(estimated.converged) or moved < _SETTLED_NM:
-            break
-        place = reached
-        model = _errors_at(work.flight, work.shots, work.obs, work.plot, place, work.time_s)
-    return estimated
+    solve_common = work.fix.solve_common_error
+    if solve_common and len(work.ids) < COMMON_NEEDS:
+        said.append(f"a common error needs {COMMON_NEEDS} shots or more: not solved for")
+        solve_common = False
+    see = work.see()
+    found = estimate(see, *work.dr, work.model, prior=prior, solve_common=solve_common)
+    if solve_common and not bool(found.converged):
+        said.append("azimuths too much on one side to solve for a common error: not solved for")
+        found = estimate(see, *work.dr, work.model, prior=prior)
+    elif solve_common and widest_gap_deg(list(work.usable.azimuths_deg)) > 180.0:
+        said.append("all bodies on one side: the common error and the position can hardly be told apart")
+    return found, said
 
 
-def _with_position(work: _Work, found: Estimate, intercepts: dict[str, float], said: list[str]) -> FixResult:
-    fix, ids = work.fix, [shot.sight.id for shot in work.shots]
+def _with_position(work: _Work, found: Estimate, said: list[str]) -> FixResult:
+    fix, ids = work.fix, work.ids
     chi2, dof = float(found.chi2), found.dof
     p_value = chi2_tail(chi2, dof) if dof >= 1 else None
     common_solved = bool(found.common_sigma_arcmin > 0.0)
     cov = found.cov_nm2
-    names = [f"{shot.sight.id} {shot.sight.body}" for shot in work.shots]
-    sigmas = [float(s) for s in work.model.sigma_arcmin]
+    residuals = [float(r) for r in found.residuals_arcmin]
     trust = words(
-        names,
+        [f"{shot.sight.id} {shot.sight.body}" for shot in work.usable.shots],
         [float(a) for a in found.azimuth_deg],
-        sigmas,
+        [float(s) for s in work.model.sigma_arcmin],
         p_value,
         dof,
         [float(w) for w in found.weighted_residuals],
-        [float(r) for r in found.residuals_arcmin],
+        residuals,
         prior=fix.prior,
         common_solved=common_solved,
     )
     position = Position(float(found.lat), float(found.lon))
-    away = math.hypot(*(float(x) for x in between(work.dr.lat, work.dr.lon, *position)))
+    away = math.hypot(*(float(x) for x in between(*work.dr, *position)))
     if away > FAR_FROM_DR_NM:
         said.append(f"the fix lies {away:.0f} NM from the DR: check bodies, times and the DR itself")
     return _result(
@@ -212,9 +179,9 @@ def _with_position(work: _Work, found: Estimate, intercepts: dict[str, float], s
         work.dr,
         position=position,
         cov=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
-        sights=tuple(ids),
-        residuals=dict(zip(ids, map(float, found.residuals_arcmin), strict=True)),
-        intercepts=intercepts,
+        sights=ids,
+        residuals=dict(zip(ids, residuals, strict=True)),
+        intercepts=work.intercepts,
         redundancy=dict(zip(ids, map(float, found.redundancy), strict=True)),
         chi2=chi2,
         dof=dof,
@@ -226,36 +193,27 @@ def _with_position(work: _Work, found: Estimate, intercepts: dict[str, float], s
     )
 
 
+def _without_position(work: _Work, why: str) -> FixResult:
+    return _result(
+        work.fix,
+        work.plot,
+        work.dr,
+        sights=work.ids,
+        residuals=work.intercepts,
+        intercepts=work.intercepts,
+        redundancy=dict.fromkeys(work.ids, 0.0),
+        mpp_rule=_rule(work),
+        trust=(why,),
+        warnings=(why,),
+    )
+
+
 def _rule(work: _Work) -> Position | None:
     """The handbooks' most probable position, where there is just one line."""
-    if len(work.shots) != 1:
+    if len(work.ids) != 1:
         return None
-    minutes = 60.0 * work.plot.hours(work.time_s)
-    zn, intercept = float(work.azimuths_deg[0]), float(work.intercepts_nm[0])
-    return Position(*rule_position(work.dr.lat, work.dr.lon, zn, intercept, minutes))
-
-
-def _without_position(
-    fix: Fix,
-    plot: Reckoning,
-    dr: Position,
-    shots: tuple[Shot, ...],
-    intercepts: dict[str, float],
-    warnings: tuple[str, ...],
-    mpp_rule: Position | None = None,
-) -> FixResult:
-    return _result(
-        fix,
-        plot,
-        dr,
-        sights=tuple(shot.sight.id for shot in shots),
-        residuals=intercepts,
-        intercepts=intercepts,
-        redundancy={shot.sight.id: 0.0 for shot in shots},
-        mpp_rule=mpp_rule,
-        trust=warnings[:1],
-        warnings=warnings,
-    )
+    zn, intercept = float(work.usable.azimuths_deg[0]), float(work.usable.intercepts_nm[0])
+    return Position(*rule_position(*work.dr, zn, intercept, 60.0 * work.plot.hours(work.time_s)))
 
 
 def _result(

@@ -30,8 +30,10 @@ def reduce(
     obs: Observations,
     plot: Reckoning,
     fix_of: dict[str, str],
-) -> list[SightResult]:
+) -> tuple[list[SightResult], Computed, Steps]:
     """The shots of `index` (observed as `obs`) reduced at the DR of `plot`, or from their assumed positions.
+
+    With the results comes what they are at the DR, as arrays.
 
     Ho is always that of the DR; an assumed position changes Hc, Zn and the intercept only, so that both ways of laying
     off a sight give the same circle.
@@ -80,7 +82,7 @@ def reduce(
                 warnings=_warnings(flight, shot, float(steps.apparent_deg[k]), bool(obs.natural[k])),
             )
         )
-    return results
+    return results, at_dr, steps
 
 
 def _scatter(shot: Shot, rate: float) -> float | None:
@@ -127,9 +129,3 @@ def _warnings(flight: Flight, shot: Shot, apparent_deg: float, natural: bool) ->
     if natural and flight.sextant.height_of_eye_m > DIP_LIMIT_M:
         said.append(f"dip from {flight.sextant.height_of_eye_m:.0f} m: the rule is for heights at sea")
     return tuple(said)
-
-
-def at_position(obs: Observations, lat: float, lon: float) -> tuple[Computed, Steps]:
-    """Hc and all corrections of some shots at one position."""
-    at = compute(obs, lat, lon)
-    return at, correct(obs, at, lat)

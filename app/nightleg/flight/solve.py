@@ -22,7 +22,6 @@ from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
 from nightleg.flight.reduce import reduce
 from nightleg.flight.shots import Shot, Sky, observe, ready, sky_of
 from nightleg.flight.solution import DrState, FixResult, Matrix, Problem, SightResult, Solution
-from nightleg.sight.observation import Observations
 from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
@@ -91,15 +90,12 @@ class _Walk:
         plot = last_plot(self.plots, time_s, before=True)
         self.plot_of_fix[fix.id] = plot
         index = [self.of_id[id] for id in fix.sights if id in self.of_id]
-        reduced = self._reduce(index, plot, fix.id)
+        usable = self._reduce(index, plot, fix.id)
         extra = self._cautions(fix, plot, index)
         if fix.kind == "known":
             result = fixing.known(fix, plot)
         else:
-            usable = [i for i, sight in zip(index, reduced, strict=True) if sight.used]
-            chosen = [self.shots[i] for i in usable]
-            obs = self._observe(usable, plot)
-            result = fixing.celestial(self.flight, fix, chosen, obs, plot) if obs else fixing.unshot(fix, plot)
+            result = fixing.celestial(self.flight, fix, usable, plot) if usable else fixing.unshot(fix, plot)
         if extra:
             result = fixing.warned(result, extra)
         self.results[fix.id] = result
@@ -152,24 +148,30 @@ class _Walk:
             raise Unsolvable(Problem("[[leg]]", str(error))) from error
         self.plots.append(plot)
 
-    def _observe(self, index: list[int], plot: Reckoning) -> Observations | None:
+    def _reduce(self, index: list[int], plot: Reckoning, fix_id: str | None) -> fixing.Usable | None:
+        """Reduce shots in a plot, and return those that a fix may use (None: there is none).
+
+        A sight in several fixes keeps the result of the earliest.
+        """
         if not index or self.sky is None:
             return None
-        return observe(self.flight, self.shots, self.sky, index, plot)
-
-    def _reduce(self, index: list[int], plot: Reckoning, fix_id: str | None) -> list[SightResult]:
-        """Reduce shots in a plot; a sight in several fixes keeps the result of the earliest."""
-        obs = self._observe(index, plot)
-        if obs is None or self.sky is None:
-            return []
+        obs = observe(self.flight, self.shots, self.sky, index, plot)
         fix_of = {self.shots[i].sight.id: fix_id for i in index} if fix_id else {}
-        results = reduce(self.flight, self.shots, self.sky, index, obs, plot, fix_of)
+        results, at_dr, steps = reduce(self.flight, self.shots, self.sky, index, obs, plot, fix_of)
         for i, result in zip(index, results, strict=True):
             if result.id not in self.sights:
                 self.sights[result.id] = result
                 if result.ho is None:
                     self._refuse(self.shots[i])
-        return results
+        used = [k for k, result in enumerate(results) if result.used]
+        if not used:
+            return None
+        return fixing.Usable(
+            tuple(self.shots[index[k]] for k in used),
+            obs if len(used) == len(index) else obs.take(used),
+            at_dr.zn_deg[used],
+            (steps.ho_deg - at_dr.hc_deg)[used] * 60.0,
+        )
 
     def _refuse(self, shot: Shot) -> None:
         self.problems.append(

@@ -30,7 +30,8 @@ class Computed:
     hc_deg: Array
     zn_deg: Array
     off_track_deg: Array  # Zn less track
-    curvature: Array  # d²Hc/dt² at the moving observer, arcmin per min²
+    rate: Array  # dHc/dt at the moving observer, arcmin per min
+    curvature: Array  # d²Hc/dt² there, arcmin per min²
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Steps:
 
 
 def compute(obs: Observations, lat: Any, lon: Any) -> Computed:
-    """Hc, Zn and the curvature of the altitude at positions that broadcast with the shots, degrees."""
+    """Hc, Zn and the rates of the altitude at positions that broadcast with the shots, degrees."""
     lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
     # before, at and after the middle in one call, along a leading axis
     minutes = RATE_STEP_MIN * np.array([-1.0, 0.0, 1.0]).reshape(3, *(1,) * max(lat.ndim, obs.hs_deg.ndim))
@@ -69,6 +70,7 @@ def compute(obs: Observations, lat: Any, lon: Any) -> Computed:
         hc_deg=heights[1],
         zn_deg=azimuths[1],
         off_track_deg=azimuths[1] - obs.track_deg,
+        rate=60.0 * (heights[2] - heights[0]) / (2.0 * RATE_STEP_MIN),
         curvature=60.0 * (heights[0] - 2.0 * heights[1] + heights[2]) / RATE_STEP_MIN**2,
     )
 

@@ -17,8 +17,8 @@ from scipy.stats import chi2 as chi2_distribution
 from nightleg.earth.local import between, offset
 from nightleg.earth.rhumb import rhumb_direct
 from nightleg.fix.ellipse import inside
-from nightleg.fix.estimator import WIND_STEPS_KT, ErrorModel, Estimate, Prior, estimate, wind_sensitivity
-from nightleg.sight.chain import body_motion, compute, correct, observer_motion, preset_deg
+from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, Estimate, Prior, Seen, estimate
+from nightleg.sight.chain import compute, correct, preset_deg
 from nightleg.sight.observation import Observations
 from nightleg.sight.reduction import circle_point
 
@@ -134,33 +134,25 @@ def draw(
     measured = replace(obs, hs_deg=hs + noise / 60.0)
     wide = Observations(**{f.name: getattr(measured, f.name)[:, None, :] for f in fields(measured)})
 
-    def residual(lats: Array, lons: Array) -> tuple[Array, Array]:
-        there = _motion(lats, lons, north[:, None, None], east[:, None, None], hours)
+    def see(lats: Array, lons: Array) -> Seen:
+        held, changed = [north[:, None, None], east[:, None, None]], []
+        changed.append(_motion(lats, lons, *held, hours))
+        changed.append(_motion(lats[:, :1], lons[:, :1], held[0] + WIND_STEP_KT, held[1], hours))
+        changed.append(_motion(lats[:, :1], lons[:, :1], held[0], held[1] + WIND_STEP_KT, hours))
+        there = [np.concatenate(part, axis=1) for part in zip(*changed, strict=True)]
         at = compute(wide, *there)
-        return (correct(wide, at, there[0]).ho_deg - at.hc_deg) * 60.0, at.zn_deg
+        left = (correct(wide, at, there[0]).ho_deg - at.hc_deg) * 60.0
+        return Seen(left, at.zn_deg[:, 0], at.rate[:, 0] / 60.0)
 
-    steps = np.array(WIND_STEPS_KT)
-    blown = _motion(
-        lat[:, None, None],
-        lon[:, None, None],
-        north[:, None, None] + steps[:, 0, None],
-        east[:, None, None] + steps[:, 1, None],
-        hours,
-    )
-    at_blown = compute(wide, *blown)
-    by_wind = wind_sensitivity((correct(wide, at_blown, blown[0]).ho_deg - at_blown.hc_deg) * 60.0)
-    at_dr = compute(obs, dr_lat, dr_lon)
     model = ErrorModel(
         sigma_arcmin=column(SIGMA_ARCMIN),
         common_sigma_arcmin=common_arcmin,
         wind_sigma_kt=WIND_KT,
-        wind_arcmin_per_kt=by_wind,
         watch_sigma_s=WATCH_S,
-        rate_arcmin_per_s=(body_motion(obs, dr_lat, dr_lon) + observer_motion(obs, at_dr)) / 60.0,
     )
     dr_prior = _carried(lat, lon, began, north, east, since_h) if prior else None
 
-    found = estimate(residual, lat, lon, model, prior=dr_prior, solve_common=solve_common)
+    found = estimate(see, lat, lon, model, prior=dr_prior, solve_common=solve_common)
     error = np.stack(between(found.lat, found.lon, true_lat, true_lon), axis=-1)
     return Draw(found, error, common[:, 0])
 
