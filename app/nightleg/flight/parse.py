@@ -7,6 +7,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +16,11 @@ from nightleg.flight.errors import FileProblem, FlightError
 from nightleg.flight.findings import EnoughError, Findings, place_text
 from nightleg.flight.model import Flight, Record
 from nightleg.flight.tables import read_table, read_tables
+from nightleg.units.errors import quoted
 
 LARGEST_BYTES = 16 * 1024 * 1024
-# What can be read in a few seconds, and far more than any flight needs: a track of a day with a point each second fits.
-MOST = {"=": ("keys", 100_000), "[": ("lists and tables", 120_000), "=,[{#\\\"'": ("values", 650_000)}
+# What can be read in a few seconds, and far more than any flight needs: a track of half a day, a point a second, fits.
+MOST = {"=": ("keys", 100_000), "[": ("lists and tables", 120_000), "=,[{#\\\"'": ("values", 450_000)}
 DEEPEST_KEY = 16
 LONGEST_WORD = 4000
 
@@ -31,6 +33,15 @@ _WRONG_ENCODINGS = (
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
 _LONG_WORD = re.compile(rf"(?<![\w.+-])[\w.+-]{{{LONGEST_WORD}}}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+# What a person may have meant where TOML's own words do not tell.
+_HINTS = (
+    (re.compile(r"\d\d:\d\d:60"), "a leap second (:60) cannot be used; write the second before or after it"),
+    (re.compile(r"=\s*\d{4}-\d\d-\d\d"), "write a date and time with Z, like 2026-03-14T22:52:00Z"),
+    (re.compile(r"=\s*[A-Za-z]|=\s*\d+[ /]"), "text belongs in quotes"),
+    (re.compile(r"^Cannot overwrite"), "this key is given twice"),
+    (re.compile(r"^Cannot declare"), "this table is given twice"),
+    (re.compile(r"=\s*$"), "a value is missing after ="),
+)
 
 
 def flight_of(text: str) -> Flight:
@@ -132,4 +143,7 @@ def _syntax(message: str, body: str) -> FlightError:
     words = message[: at.start()] if at else message
     line = int(at[1]) if at and at[1] else body.count("\n") + 1
     place = f"line {line}, column {at[2]}" if at and at[1] else f"line {line}, the end"
-    return _refused(words, line, place)
+    written = next(islice(body.split("\n", line), line - 1, line), "").strip()
+    hint = next((text for pattern, text in _HINTS if pattern.search(written) or pattern.search(words)), "")
+    given = f"in {quoted(written)}: " if written else ""
+    return _refused(f"{given}{words[:1].lower()}{words[1:]}{'; ' + hint if hint else ''}", line, place)

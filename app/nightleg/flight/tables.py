@@ -81,9 +81,11 @@ def read_tables(raw: Mapping[str, Any], findings: Findings) -> Draft:
     top_keys = keys(Flight)
     _check_format(raw, findings)
     known = [FORMAT_KEY, *top_keys, *tables()]
+    meant: set[str] = set()
     for name, given in raw.items():
         if name not in known:
             findings.add((name,), _unknown(name, given, known))
+            meant.add(nearest_key(name, known))
     top = {}
     for name, key in top_keys.items():
         if name in raw:
@@ -91,7 +93,7 @@ def read_tables(raw: Mapping[str, Any], findings: Findings) -> Draft:
                 top[key.field] = key.kind.read(raw[name])
             except EntryError as error:
                 findings.add((name,), str(error))
-    return Draft(top, {name: _entries(table, raw, findings) for name, table in tables().items()})
+    return Draft(top, {name: _entries(table, raw, meant, findings) for name, table in tables().items()})
 
 
 def _check_format(raw: Mapping[str, Any], findings: Findings) -> None:
@@ -102,9 +104,9 @@ def _check_format(raw: Mapping[str, Any], findings: Findings) -> None:
         findings.add((FORMAT_KEY,), f"given {shown(raw[FORMAT_KEY])}, a format that is not known; {right}")
 
 
-def _entries(table: Table, raw: Mapping[str, Any], findings: Findings) -> list[Entry]:
+def _entries(table: Table, raw: Mapping[str, Any], meant: set[str], findings: Findings) -> list[Entry]:
     if table.name not in raw:
-        if table.required:
+        if table.required and table.name not in meant:
             example = _EXAMPLES.get(table.name, "time, heading_deg, tas_kt and wind")
             findings.add((), f"{table.heading} is missing; a flight needs one, with {example}")
         return []

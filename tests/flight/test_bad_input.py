@@ -1,0 +1,302 @@
+"""Every way of getting a flight file wrong: one clear message, with its place, that says what would be right."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from nightleg.flight.compound import CorrectionTable, LegWind, PositionText, Readings, Time, Track, WindText
+from nightleg.flight.edits import Put, edited
+from nightleg.flight.errors import FileProblem, FlightError
+from nightleg.flight.kinds import Angle, BodyName, Choice, Flag, Id, Ids, Kind, Latitude, NewId, Number, Text, Whole
+from nightleg.flight.model import Flight
+from nightleg.flight.read import parse_flight
+from nightleg.flight.schema import keys, tables
+
+FIXTURES = Path(__file__).parent / "fixtures"
+WHOLE = (FIXTURES / "whole.flight.toml").read_text(encoding="utf-8")
+RAW = tomllib.loads(WHOLE)
+SMALL = (FIXTURES / "small.flight.toml").read_text(encoding="utf-8")
+
+# TOML texts that a value of each kind may not be.
+WRONG: dict[type[Kind], list[str]] = {
+    Number: ['"12"', "true", "nan", "inf", "-inf", "1e300", "[1]", "{ a = 1 }", "2026-03-14T22:00:00Z", "9" * 400],
+    Angle: ['"61 70.0"', '"high"', '""', "true", "nan", "inf", "91", '"90 00.1"', "[61, 8]", '"61 08.0 N"'],
+    Latitude: ['"91 N"', '"41 30.0 E"', '"-41 30.0 S"', "90.5", "true", "nan"],
+    Whole: ["1.5", '"1"', "true", "-1", "9223372036854775808"],
+    Choice: ['"elsewhere"', '""', "1", "true", "[]"],
+    Flag: ['"true"', "1", "0", '"yes"', "[]"],
+    Text: ["1", "true", "[]", "2026-03-14T22:00:00Z"],
+    NewId: ["1", '""', '" s"', '"a\\u0007b"', '"start"', '"dr"', '"' + "x" * 61 + '"'],
+    Ids: ['"s1"', "[1]", '[""]', '[["s1"]]', "true"],
+    BodyName: ['"Vulcan"', '""', "1", "true", '"' + "x" * 500 + '"'],
+    Time: [
+        "2026-03-14T22:00:00",
+        "2026-03-14",
+        "22:00:00",
+        '"2026-03-14T22:00:60Z"',
+        '"2026-03-14T22:00:00"',
+        "1899-07-28T23:59:59Z",
+        "2053-10-09T00:00:01Z",
+        "0001-01-01T00:00:00+23:00",
+        "1773525600",
+        '"yesterday"',
+        "true",
+    ],
+    PositionText: [
+        '"41 30.0 N"',
+        '"91 N 0 E"',
+        '"41 60.0 N 028 15.0 W"',
+        '"-41 30.0 N 028 15.0 W"',
+        '"0 N 181 E"',
+        "[41.5, -28.25]",
+        "41.5",
+        '""',
+    ],
+    WindText: ['"310"', '"310/45/3"', '"361/45"', '"310/-5"', '"nan/45"', '"310/inf"', '"/"', "310", '"fix:nowhere"'],
+    LegWind: ['"310"', '"361/45"', '"310/-5"', '"fix:"', '"fix:nowhere"', "310"],
+    CorrectionTable: [
+        '"10"',
+        "[10, 0.3]",
+        "[[10]]",
+        "[[45, 0.1], [10, 0.3]]",
+        "[[10, 0.3], [10, 0.2]]",
+        '[["10", 0.3]]',
+    ],
+    Readings: ['"61"', '["22:51:00"]', '[["22:51:00"]]', '[["22:61:00", 61]]', '[["22:51:00", 91]]', "[[61, 61]]"],
+    Track: [
+        '"here"',
+        '[["2026-03-14T22:00:00Z", 41.5]]',
+        '[["2026-03-14T22:00:00", 41.5, -28.25]]',
+        '[["2026-03-14T22:00:00Z", 91, -28.25]]',
+        '[["2026-03-14T22:00:00Z", "41.5", -28.25]]',
+        '[["2026-03-14T22:00:00Z", 41.5, 181]]',
+        '[["2026-03-14T22:00:00Z", 41.5, -28.25, 70000]]',
+        '[["2026-03-14T22:10:00Z", 1, 1], ["2026-03-14T22:00:00Z", 1, 1]]',
+    ],
+}
+
+
+def wrong_values(kind: Kind) -> list[str]:
+    """What the key may not hold: by its class, and just outside its range."""
+    name = type(kind)
+    # A reference may be a word that an id may not be.
+    found = [text for text in WRONG[NewId] if text not in ('"start"', '"dr"')] if name is Id else list(WRONG[name])
+    if name is Number and isinstance(kind, Number):
+        found += [repr(kind.low if kind.above else kind.low - 0.01), repr(kind.high + 0.01)]
+    if name is Angle and isinstance(kind, Angle):
+        found += [repr(kind.low - 0.01)]
+    return found
+
+
+CASES = [
+    pytest.param(table.name, key.name, text, id=f"{table.name}.{key.name}={text[:24]}")
+    for table in tables().values()
+    for key in keys(table.struct).values()
+    for text in wrong_values(key.kind)
+] + [
+    pytest.param("", key.name, text, id=f"{key.name}={text[:24]}")
+    for key in keys(Flight).values()
+    for text in wrong_values(key.kind)
+]
+
+
+def errors(text: str) -> list[FileProblem]:
+    with pytest.raises(FlightError) as caught:
+        parse_flight(text)
+    assert len(str(caught.value)) <= 4000
+    assert all(line.isprintable() for line in str(caught.value).split("\n"))
+    return [problem for problem in caught.value.problems if isinstance(problem, FileProblem)]
+
+
+def only(text: str) -> FileProblem:
+    found = errors(text)
+    assert len(found) == 1, [f"{one.place}: {one.message}" for one in found]
+    return found[0]
+
+
+@pytest.mark.parametrize(("table", "key", "written"), CASES)
+def test_wrong_value_of_every_key(table: str, key: str, written: str) -> None:
+    """The one key that is wrong is named, with its line, and the message says what would be right."""
+    entries = RAW.get(table, {})
+    if isinstance(entries, list):
+        number = next(i for i, entry in enumerate(entries) if key in entry)
+        place: tuple[str | int, ...] = (table, number)
+    else:
+        place = (table,) if table else ()
+    text = edited(WHOLE, Put(place, key, "MARK"))
+    assert text.count('"MARK"') == 1
+    text = text.replace('"MARK"', written)
+    own = [one for one in errors(text) if one.path[: len(place) + 1] == (*place, key)]
+    assert own, "the key itself is not named"
+    line = text[: text.index(written, text.index(f"{key} = {written}"))].count("\n") + 1 if table else own[0].line
+    assert any(one.line == line or f"{key} = {written}" in text.split("\n")[(one.line or 1) - 1] for one in own)
+    assert all(key in one.place for one in own)
+    assert len(own[0].message) > 15
+
+
+@pytest.mark.parametrize("table", [one.name for one in tables().values()])
+def test_unknown_key_in_every_table(table: str) -> None:
+    many = tables()[table].many
+    text = edited(WHOLE, Put((table, 0) if many else (table,), "headding", 1))
+    problem = only(text)
+    assert 'unknown key "headding"' in problem.message
+    assert problem.place.startswith("line ")
+
+
+@pytest.mark.parametrize(
+    ("table", "key"),
+    [(table.name, key.name) for table in tables().values() for key in keys(table.struct).values() if key.required],
+)
+def test_missing_key_of_every_table(table: str, key: str) -> None:
+    place = (table, 0) if tables()[table].many else (table,)
+    found = errors(edited(WHOLE, Put(place, key, None)))
+    assert any(one.path == place and one.message.startswith(f"{key} is missing") for one in found)
+
+
+@pytest.mark.parametrize(("table", "heading"), [("start", "[start]"), ("leg", "[[leg]]")])
+def test_missing_table(table: str, heading: str) -> None:
+    text = re.sub(rf"{re.escape(heading)}\n(.+\n)+", "", SMALL)
+    assert f"{heading} is missing" in only(text).message
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('format = "nightleg-flight-1"\n', "", "does not say that it is a flight file"),
+        ('"nightleg-flight-1"', '"nightleg-flight-9"', "format that is not known"),
+        ("[start]", "[strat]", "nearest is start"),
+        ("[start]", "[[start]]", "stands only once"),
+        ("[[leg]]", "[leg]", "headed [[leg]]"),
+        ("heading_deg", "heading", "nearest is heading_deg"),
+        ("tas_kt", "tas", "nearest is tas_kt"),
+        ('"Capella"', '"Capela"', "Capella"),
+        ("tas_kt = 430.0", "", "the first leg gives no speed"),
+        ("heading_deg = 262.0", "", "the first leg gives no direction"),
+        ("heading_deg = 262.0", "heading_deg = 262.0\nheading_magnetic_deg = 270", "both give the direction"),
+        ("tas_kt = 430.0", "tas_kt = 430.0\nmach = 0.7", "both give the speed"),
+        ("heading_deg = 262.0", "track_deg = 262.0", "track_deg goes with gs_kt"),
+        ("tas_kt = 430.0", "gs_kt = 430.0", "gs_kt goes with track_deg"),
+        ("heading_deg = 262.0", "heading_compass_deg = 262.0", "deviation_deg is missing"),
+        ("[[leg]]\ntime = 2026-03-14T22:00:00Z", "[[leg]]\ntime = 2026-03-14T22:00:01Z", "after the start"),
+        ("tas_kt = 430.0", 'tas_kt = 430.0\nwind = "fix:f1"', "later than this leg"),
+        ("tas_kt = 430.0", 'tas_kt = 430.0\nwind = "fix:f9"', 'there is no fix "f9"'),
+        ("time = 2026-03-14T22:52:00Z", "time = 2026-03-14T21:52:00Z", "before the start"),
+        ("time = 2026-03-14T23:00:00Z", "time = 2026-03-14T21:52:00Z", "before the start"),
+        ("time = 2026-03-14T22:52:00Z\n", "", "a sight needs time and hs, or readings"),
+        ('hs = "61 08.0"\n', "", "a sight needs time and hs, or readings"),
+        ('sights = ["s1"]', 'sights = ["s1", "s1"]', "stands there twice"),
+        ('sights = ["s1"]', 'sights = ["s2"]', 'there is no sight or line "s2"; there are "s1"'),
+        ('sights = ["s1"]', "", "sights is missing"),
+        ('sights = ["s1"]', 'kind = "known"', "position is missing"),
+        ('sights = ["s1"]', 'sights = ["s1"]\nsigma_nm = 2', 'only kind = "known" takes it'),
+    ],
+)
+def test_rules_of_the_format(old: str, new: str, words: str) -> None:
+    assert old in SMALL
+    assert words in only(SMALL.replace(old, new, 1)).message
+
+
+LINE = '\n[[line]]\nid = "{id}"\nkind = "{kind}"\ntime = 2026-03-14T22:50:00Z\n{rest}\n'
+STATION = 'station = "47 00 N 052 00 W"\n'
+
+
+@pytest.mark.parametrize(
+    ("kind", "rest", "words"),
+    [
+        ("pressure", "d1_ft = 1\nd2_ft = 2", "from is missing"),
+        ("pressure", 'from = "f9"\nd1_ft = 1\nd2_ft = 2', 'there is no fix "f9"'),
+        ("pressure", 'from = "f1"\nd1_ft = 1\nd2_ft = 2', "is not before this line"),
+        ("pressure", 'from = "start"\nd1_ft = 1\nd2_ft = 2\nsigma_deg = 1', "sigma_deg belongs to kind"),
+        ("bearing", STATION, "needs bearing_deg or relative_bearing_deg"),
+        ("bearing", STATION + "bearing_deg = 1\nrelative_bearing_deg = 1", "keep one of them"),
+        ("bearing", STATION + "bearing_deg = 1\nrange_nm = 1", 'range_nm belongs to kind range; kind "bearing" takes'),
+        ("bearing", "bearing_deg = 1", "station is missing"),
+        ("radial", STATION, "radial_deg is missing"),
+        ("range", STATION, "range_nm is missing"),
+        ("latitude", "", "latitude is missing"),
+        ("latitude", "latitude = 41\n" + STATION, "station belongs to kind"),
+    ],
+)
+def test_each_kind_of_line_has_its_own_keys(kind: str, rest: str, words: str) -> None:
+    assert words in only(SMALL + LINE.format(id="p1", kind=kind, rest=rest)).message
+
+
+def test_sights_and_lines_share_their_ids() -> None:
+    text = SMALL + LINE.format(id="s1", kind="latitude", rest="latitude = 41")
+    assert 'the id "s1" is taken by [[sight]] 1; sights and lines share' in only(text).message
+
+
+def test_reference_that_could_mean_two_things() -> None:
+    text = SMALL.replace('"f1"', '"s1"') + '\n[[plotted]]\nof = "s1"\n'
+    assert "is the id of a sight and of a fix" in only(text).message
+    assert 'nothing has the id "x"' in only(SMALL + '\n[[plotted]]\nof = "x"\n').message
+
+
+@pytest.mark.parametrize(
+    ("second", "words"),
+    [
+        ("time = 2026-03-14T22:00:00Z", "not later than the leg before"),
+        ("time = 2026-03-14T22:30:00Z\ntrack_deg = 1", "track_deg goes with gs_kt, not with the tas_kt held"),
+        ("time = 2026-03-14T22:30:00Z\ngs_kt = 1", "gs_kt goes with track_deg, not with the heading_deg held"),
+    ],
+)
+def test_second_leg(second: str, words: str) -> None:
+    assert words in only(SMALL + f"\n[[leg]]\n{second}\n").message
+
+
+@pytest.mark.parametrize(("key", "words"), [("heading_deg = 1", "airspeed"), ("tas_kt = 1", "goes with a heading")])
+def test_leg_after_one_with_a_track(key: str, words: str) -> None:
+    track = SMALL.replace("heading_deg = 262.0\ntas_kt = 430.0", "track_deg = 262.0\ngs_kt = 430.0")
+    assert words in only(track + f"\n[[leg]]\ntime = 2026-03-14T22:30:00Z\n{key}\n").message
+
+
+def test_sight_before_the_start_by_a_fast_watch() -> None:
+    text = SMALL.replace("22:52:00Z", "22:00:10Z") + "\n[watch]\nerror_s = 30\n"
+    assert "2026-03-14T21:59:40Z by GMT" in only(text).message
+
+
+def test_lowest_must_be_below_highest() -> None:
+    assert "must be below" in only(SMALL + "\n[sextant]\nlowest_deg = 75\n").message
+
+
+def test_every_problem_is_told_once_with_its_line() -> None:
+    text = SMALL.replace("41 30.0 N", "41 70.0 N").replace("tas_kt = 430.0", 'tas_kt = "fast"')
+    text = text.replace('"Capella"', '"Capela"').replace('"s1"]', '"s1", "s9"]')
+    found = errors(text)
+    assert [one.place for one in found] == [
+        "line 7, [start], position",
+        "line 12, [[leg]] 1, tas_kt",
+        "line 16, [[sight]] 1 (s1), body",
+        "line 23, [[fix]] 1 (f1), sights",
+    ]
+
+
+def test_row_of_a_list_is_told_with_its_own_line() -> None:
+    text = (
+        SMALL
+        + '\n[truth]\ntrack = [\n  ["2026-03-14T22:00:00Z", 1, 2], # good\n  ["2026-03-14T23:00:00Z", 1, 200],\n]\n'
+    )
+    problem = only(text)
+    assert problem.place == "line 28, [truth], track row 2"
+    assert "given 200" in problem.message
+
+
+def test_hundreds_of_problems_are_counted() -> None:
+    text = SMALL + "".join(f"\n[[log]]\ntime = {i}\n" for i in range(300))
+    with pytest.raises(FlightError) as caught:
+        parse_flight(text)
+    assert len(caught.value.problems) == 50
+    assert caught.value.more == 550
+    message = str(caught.value)
+    assert len(message) <= 4000
+    kept = message.count("\n")
+    assert message.endswith(f"… and {600 - kept} more")
+
+
+def test_control_characters_are_shown_not_sent() -> None:
+    text = SMALL.replace('"Capella"', '"\\u001b[31mCapella\\u0007"') + '\n["\\u001b[0m"]\n'
+    errors(text)
