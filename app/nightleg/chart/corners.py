@@ -13,13 +13,13 @@ if TYPE_CHECKING:
 _INSET_PX = 14.0
 _ORDER = {
     "legend": ("bottom left", "top left", "top right", "bottom right"),
-    "scalebar": ("bottom right", "bottom left", "top right", "top left"),
     "overview": ("top right", "bottom left", "bottom right", "top left"),
+    "scalebar": ("bottom right", "bottom left", "top right", "top left", "bottom middle", "top middle"),
 }
 
 
 def corner(sheet: Sheet, name: str, width: float, height: float) -> Rect:
-    """The rectangle for the legend, the scale bar or the overview, which choose in this order."""
+    """The rectangle for the legend, the overview or the scale bar, which choose in this order."""
     return sheet.kept(f"corner {name}", lambda: _choose(sheet, name, width, height))
 
 
@@ -42,6 +42,7 @@ def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
 
 
 def _at(frame: Rect, where: str, width: float, height: float, inset: float) -> Rect:
-    left = frame.left + inset if "left" in where else frame.right - inset - width
+    middle = (frame.left + frame.right - width) / 2.0
+    left = frame.left + inset if "left" in where else middle if "middle" in where else frame.right - inset - width
     top = frame.top + inset if "top" in where else frame.bottom - inset - height
     return Rect(left, top, left + width, top + height)

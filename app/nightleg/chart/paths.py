@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import shiboken6
 from numpy.typing import NDArray
+from PySide6.QtCore import QByteArray, QDataStream
 from PySide6.QtGui import QPaintEngine, QPainter, QPainterPath, QPen, QPolygonF
 
 from nightleg.chart.viewport import Rect, Viewport
@@ -137,6 +138,8 @@ def thinned(runs: list[Array], error_px: float = 0.12) -> tuple[Array, NDArray[n
     Bends are kept by their own curvature: a chord over an arc of length s that turns by t bows out by s·t/8.
     """
     points = np.concatenate(runs)
+    if len(points) == 2 * len(runs):  # nothing but single strokes
+        return points, np.arange(len(points)) % 2 == 0
     ends = np.cumsum([len(run) for run in runs])
     first, last = np.zeros(len(points), dtype=bool), np.zeros(len(points), dtype=bool)
     first[0] = True
@@ -162,13 +165,12 @@ def stroke(painter: QPainter, runs: Iterable[Array], pen: QPen) -> None:
     if not runs:
         return
     points, first = thinned(runs)
-    runs = np.split(points, np.flatnonzero(first)[1:])
     if painter.paintEngine().type() == QPaintEngine.Type.Raster and pen.widthF() > 1.0:
         painter.setPen(pen)
-        for run in runs:
+        for run in np.split(points, np.flatnonzero(first)[1:]):
             painter.drawPolyline(polygon(run))
     else:
-        painter.strokePath(path(runs), pen)
+        painter.strokePath(_joined(points, first), pen)
 
 
 def split(points: Array) -> list[Array]:
@@ -192,10 +194,26 @@ def polygon(points: Array) -> QPolygonF:
 
 def path(runs: Iterable[Array], *, closed: bool = False) -> QPainterPath:
     """One painter path of many runs; closed runs return to their first point."""
+    runs = [np.concatenate((run, run[:1])) if closed else run for run in runs if len(run) >= 2]
+    if not runs:
+        return QPainterPath()
+    first = np.zeros(sum(len(run) for run in runs), dtype=bool)
+    first[np.cumsum([0, *(len(run) for run in runs[:-1])])] = True
+    return _joined(np.concatenate(runs), first)
+
+
+def _joined(points: Array, first: NDArray[np.bool_]) -> QPainterPath:
+    """A painter path of points (n, 2), a new run where `first`, handed to Qt in one piece in its own serial form.
+
+    That form is documented with QDataStream: the number of elements, each with its kind (0 move, 1 line) and place,
+    the start of the last run and the rule for filling; numbers have their high byte first.
+    """
+    elements = np.empty(len(points), dtype=[("kind", ">i4"), ("x", ">f8"), ("y", ">f8")])
+    elements["kind"] = ~first
+    elements["x"], elements["y"] = points[:, 0], points[:, 1]
+    ends = np.array((np.flatnonzero(first)[-1], 0), dtype=">i4")
+    data = np.array(len(points), dtype=">i4").tobytes() + elements.tobytes() + ends.tobytes()
     made = QPainterPath()
-    for run in runs:
-        if len(run) >= 2:
-            made.addPolygon(polygon(run))
-            if closed:
-                made.closeSubpath()
+    stream = QDataStream(QByteArray(data))
+    stream >> made
     return made

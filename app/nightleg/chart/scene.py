@@ -30,6 +30,7 @@ CAUTION = "For practice, teaching and review. Not for navigation in flight."
 # Here, since the language of the machine must not show on the chart.
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
            "December")  # fmt: skip
+_MOVED_S = 60.0
 _PAST_LINE_NM = 30.0  # lines of fixes already left behind are drawn no further from their fix than this
 
 
@@ -270,7 +271,7 @@ def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResu
         advanced = line.advanced
         if not is_current and fix is not None and fix.position is not None:
             advanced = _near(advanced, fix.position, _PAST_LINE_NM)
-        moved = line.advanced_to is not None and line.advanced != line.observed
+        moved = _is_moved(line)
         marks.append(
             LineMark(
                 line.id,
@@ -294,9 +295,14 @@ def _near(points: tuple[Position, ...], middle: Position, limit_nm: float) -> tu
     return tuple(p for p, keep in zip(points, close, strict=True) if keep)
 
 
+def _is_moved(line: LineOfPosition) -> bool:
+    """Whether a line was moved so far that its origin is worth showing: by a minute and more."""
+    return line.advanced_to is not None and abs((line.advanced_to - line.time).total_seconds()) >= _MOVED_S
+
+
 def _line_text(line: LineOfPosition, moved: bool) -> str:
     clock = write_clock(line.time)
-    if moved and line.advanced_to is not None and write_clock(line.advanced_to) != clock:
+    if moved and line.advanced_to is not None:
         clock = f"{clock}\N{EN DASH}{write_clock(line.advanced_to)}"
     return f"{clock} {line.label}" + ("" if line.used else ", not used")
 

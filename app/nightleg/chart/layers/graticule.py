@@ -35,6 +35,11 @@ class Grid(NamedTuple):
     lons: Array
 
 
+def seen(sheet: Sheet) -> tuple[float, float, float, float]:
+    """South, north, west and east ends of what the sheet shows; see `extent`."""
+    return sheet.kept("extent", lambda: extent(sheet.view))
+
+
 def grid(sheet: Sheet) -> Grid:
     """The graticule of a sheet: round steps that leave the chart open."""
     return sheet.kept("grid", lambda: _grid(sheet))
@@ -42,7 +47,7 @@ def grid(sheet: Sheet) -> Grid:
 
 def _grid(sheet: Sheet) -> Grid:
     view, scale = sheet.view, sheet.theme.scale
-    south, north, west, east = extent(view)
+    south, north, west, east = seen(sheet)
     minute_px = 1.0 / view.true_nm_per_px()
     # Meridians close up toward the poles: the widest place in view decides.
     nearest = 0.0 if south * north < 0.0 else min(abs(south), abs(north))
@@ -131,7 +136,7 @@ def _text(arcmin: int, width: int, letter: str) -> str:
 
 def _lines(sheet: Sheet) -> list[Array]:
     view, net = sheet.view, grid(sheet)
-    south, north, west, east = extent(view)
+    south, north, west, east = seen(sheet)
     pad_lat, pad_lon = 0.02 * (north - south), 0.02 * (east - west)
     low, high = view.projection.lat_limits_deg
     up = np.linspace(max(low, south - pad_lat), min(high, north + pad_lat), 61)
@@ -141,8 +146,7 @@ def _lines(sheet: Sheet) -> list[Array]:
     short = up[np.abs(up) <= room] if max(abs(south), abs(north)) >= 89.9 else up
     runs = [(u, np.full_like(u, lon)) for lon in net.lons for u in ((up,) if lon % 90.0 == 0.0 else (short,))]
     runs += [(np.full_like(across, lat), across) for lat in net.lats]
-    points = [to_px(view, bundle((run,))) for run in runs]
-    return clip_lines(np.concatenate(points), view.frame)[0] if points else []
+    return clip_lines(to_px(view, bundle(runs)), view.frame)[0]
 
 
 def _ticks(sheet: Sheet) -> list[Array]:
@@ -155,7 +159,7 @@ def _ticks(sheet: Sheet) -> list[Array]:
     if off_pole.size == 0:
         return []
     middle_lat = float(off_pole[np.argmin(np.abs(off_pole - centre.lat))])
-    south, north, west, east = extent(view)
+    south, north, west, east = seen(sheet)
     runs = []
     for step, first, last, fixed, upright in (
         (net.lat_tick, south, north, middle_lon, True),

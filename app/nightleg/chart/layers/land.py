@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPainter, QPainterPath
 
-from nightleg.chart.crossings import extent
 from nightleg.chart.layers.base import Array, Layer
+from nightleg.chart.layers.graticule import seen
 from nightleg.chart.paths import clip_lines, clip_polygon, path, stroke, thinned
 from nightleg.chart.pens import colour, pen
 from nightleg.earth.land import Level, level_for, outlines
@@ -41,7 +41,7 @@ def _shapes(sheet: Sheet) -> tuple[QPainterPath, list[Array]]:
     """The tint as one path (land is what an odd number of rings hold) and the runs of the coast."""
     view = sheet.view
     level = level_for(view.true_nm_per_px() / _MM_PER_PX)
-    south, north, west, east = extent(view)
+    south, north, west, east = seen(sheet)
     rect = view.frame.grown(_BEYOND_PX)
     rings, coast = [], []
     for index, shift_deg in zip(*outlines(level).rings_in(south, north, west, east), strict=True):

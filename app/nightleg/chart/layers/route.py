@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from functools import partial
 from typing import TYPE_CHECKING
@@ -40,6 +41,8 @@ class RouteLayer(Layer):
         theme = sheet.theme
         stroke(painter, sheet.lines("route", route_legs), pen(theme, "route"))
         for x, y, _ in _points(sheet):
+            if _at_start(sheet, x, y):
+                continue
             shape = star(x, y, STAR_PX * theme.scale)
             painter.fillPath(shape, colour(theme, "ground"))
             line = pen(theme, "route", dash_px=())
@@ -73,6 +76,15 @@ class RouteLayer(Layer):
 
 def _points(sheet: Sheet) -> list[tuple[float, float, str]]:
     return sheet.kept("waypoints", lambda: _find(sheet))
+
+
+def _at_start(sheet: Sheet, x: float, y: float) -> bool:
+    """Whether a point is so near the start of the track that the symbol there stands for both."""
+    start = sheet.scene.start
+    if start is None or not sheet.scene.runs:
+        return False
+    sx, sy = sheet.view.point(start)
+    return math.hypot(x - sx, y - sy) < 1.2 * STAR_PX * sheet.theme.scale
 
 
 def _find(sheet: Sheet) -> list[tuple[float, float, str]]:
