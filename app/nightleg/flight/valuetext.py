@@ -8,8 +8,10 @@ from decimal import Decimal
 from typing import Any
 
 from nightleg.units.angles import rounded_units
-from nightleg.units.errors import quoted
+from nightleg.units.errors import EntryError, quoted
 from nightleg.units.times import write_instant
+
+SMALLEST = 1e-12  # degrees or knots that are written where there are no exponents; 1e-7 m on the ground
 
 
 def degrees_and_minutes(value: float, read: Callable[[str], float], letters: str = "", width: int = 1) -> str:
@@ -26,14 +28,17 @@ def degrees_and_minutes(value: float, read: Callable[[str], float], letters: str
             text += " " + letters[value < 0.0]
         elif value < 0.0:
             text = "-" + text
-        if read(text) == value:
-            return f'"{text}"'
+        try:
+            if read(text) == value:
+                return f'"{text}"'
+        except EntryError:  # no such angle: the reader of the file will say so
+            return ""
     return ""
 
 
 def decimal(value: float) -> str:
-    """The shortest decimal text of `value` without an exponent, "310" for 310.0."""
-    text = f"{Decimal(repr(float(value))):f}"
+    """The shortest decimal text of `value` without an exponent, "310" for 310.0; what is below `SMALLEST` becomes 0."""
+    text = f"{Decimal(repr(float(value) if abs(value) >= SMALLEST else 0.0)):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
