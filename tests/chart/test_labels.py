@@ -204,3 +204,15 @@ def test_a_label_is_near_what_it_names() -> None:
     reach = math.hypot(edge[0] - x, edge[1] - y)
     distance = math.hypot(found.box.x - x, found.box.y - y) - found.box.width / 2.0
     assert distance < reach + 40.0  # px: outside the ellipse, but next to it
+
+
+def test_share_of_ink_under_a_box() -> None:
+    ink = InkMap(200.0, 100.0)
+    ink.add([np.array(((0.0, 50.0), (200.0, 50.0)))])  # one row of cells of 4 px, from y 48 to 52
+    assert ink.share_under(Box(100.0, 50.0, 100.0, 3.9)) == 1.0
+    assert ink.share_under(Box(100.0, 20.0, 100.0, 10.0)) == 0.0
+    # y 34.1 to 65.9 touches eight rows of cells (32 to 68 holds nine, the last from 64): one of nine has ink.
+    assert ink.share_under(Box(100.0, 50.0, 60.0, 31.8)) == pytest.approx(1.0 / 9.0)
+    assert ink.share_under(Box(500.0, 500.0, 20.0, 20.0)) == 0.0
+    turned = ink.share_under(Box(100.0, 50.0, 60.0, 30.0, 45.0))  # the line crosses the box: some, not all
+    assert 0.02 < turned < 0.4

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from nightleg.chart.scene import ChartScene
+from nightleg.chart.marks import ChartScene
 from nightleg.chart.viewport import NO_MARGINS, Margins, Viewport, frame_points
 from nightleg.earth.local import between
 from nightleg.earth.projection import Projection, choose

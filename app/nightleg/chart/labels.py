@@ -119,6 +119,7 @@ class InkMap:
     width_px: float
     height_px: float
     cells: NDArray[np.bool_] = field(init=False)
+    _sums: NDArray[np.int32] | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         """Start without ink."""
@@ -130,6 +131,7 @@ class InkMap:
         runs = [run for run in runs if len(run) >= 2]
         if not runs:
             return
+        self._sums = None
         start = np.concatenate([run[:-1] for run in runs])
         step = np.concatenate([np.diff(run, axis=0) for run in runs])
         counts = np.maximum(np.ceil(np.hypot(step[:, 0], step[:, 1]) / _CELL_PX).astype(int), 1)
@@ -142,7 +144,9 @@ class InkMap:
         self.cells[spots[inside, 1], spots[inside, 0]] = True
 
     def share_under(self, box: Box) -> float:
-        """Share of a grid of points in the box that have ink."""
+        """Share of the box's cells that have ink, 0 to 1; of a turned box, share of a grid of points in it."""
+        if box.angle_deg == 0.0:
+            return self._share_upright(box.bounds())
         nx, ny = math.ceil(box.width / _CELL_PX) + 1, math.ceil(box.height / _CELL_PX) + 1
         a = math.radians(box.angle_deg)
         across = (np.arange(nx) / max(nx - 1, 1) - 0.5) * box.width
@@ -153,6 +157,20 @@ class InkMap:
         column = np.minimum(np.maximum((x / _CELL_PX).astype(int), 0), columns - 1)
         row = np.minimum(np.maximum((y / _CELL_PX).astype(int), 0), rows - 1)
         return float(np.count_nonzero(self.cells[row, column])) / (nx * ny)
+
+    def _share_upright(self, bounds: Rect) -> float:
+        """The same for an upright box, from sums over all cells above and to the left."""
+        if self._sums is None:
+            rows, columns = self.cells.shape
+            self._sums = np.zeros((rows + 1, columns + 1), dtype=np.int32)
+            np.cumsum(np.cumsum(self.cells, axis=0, dtype=np.int32), axis=1, out=self._sums[1:, 1:])
+        sums = self._sums
+        limits = (sums.shape[1] - 1, sums.shape[0] - 1)
+        x0, x1 = (min(max(int(v / _CELL_PX) + up, 0), limits[0]) for v, up in ((bounds.left, 0), (bounds.right, 1)))
+        y0, y1 = (min(max(int(v / _CELL_PX) + up, 0), limits[1]) for v, up in ((bounds.top, 0), (bounds.bottom, 1)))
+        cells = (x1 - x0) * (y1 - y0)
+        ink = int(sums[y1, x1]) - int(sums[y0, x1]) - int(sums[y1, x0]) + int(sums[y0, x0])
+        return ink / cells if cells > 0 else 0.0
 
 
 def place(requests: Sequence[Request], frame: Rect, obstacles: Sequence[Box], ink: InkMap) -> tuple[Placed, ...]:

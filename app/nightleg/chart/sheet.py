@@ -15,10 +15,10 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Box, InkMap, Placed, place
 from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import paint_label
+from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, clip_lines, to_px
 from nightleg.chart.pens import colour
 from nightleg.chart.registry import layers
-from nightleg.chart.scene import ChartScene
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Viewport
 
@@ -36,6 +36,7 @@ class Sheet:
     view: Viewport
     theme: Theme
     layers: tuple[Layer, ...] = field(default_factory=layers)
+    labels: tuple[Placed, ...] | None = None  # where they are to stand; None: to be placed
     _kept: dict[str, object] = field(default_factory=dict, repr=False)
 
     def kept(self, key: str, make: Callable[[], T]) -> T:
@@ -74,6 +75,8 @@ class Sheet:
     @cached_property
     def placed(self) -> tuple[Placed, ...]:
         """All labels that found room."""
+        if self.labels is not None:
+            return self.labels
         obstacles: list[Box] = [box for layer in self.layers for box in layer.obstacles(self)]
         requests = [wanted for layer in self.layers for wanted in layer.labels(self)]
         return place(requests, self.view.frame.grown(-3.0), obstacles, self.ink)

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF
 
+from nightleg.chart.marks import Symbol
 from nightleg.chart.pens import colour, pen
-from nightleg.chart.scene import Symbol
 from nightleg.chart.themes import PenName, Role, Theme
 
 Array = NDArray[np.float64]

@@ -9,9 +9,9 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, bundle, clip_polygon, path, split, stroke, to_px
 from nightleg.chart.pens import colour, pen
-from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import fill_and_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

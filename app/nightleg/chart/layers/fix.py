@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Box, Request, around, outside
 from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.scene import FixMark, Symbol
+from nightleg.chart.marks import FixMark, Symbol
 from nightleg.chart.symbols import FIX_PX, paint_fix
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

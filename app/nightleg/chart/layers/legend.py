@@ -14,6 +14,7 @@ from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Layer
 from nightleg.chart.lettering import style, write
 from nightleg.chart.pens import colour
+from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:
@@ -24,6 +25,10 @@ _SAMPLE_PX = 38.0
 _PAD_PX = 12.0
 
 
+_MOST_OF_CHART = 0.12  # the legend is set smaller where it would take a larger share
+_SMALLER = 0.8
+
+
 class LegendLayer(Layer):
     """Rows of a sample and its words, in the emptiest corner."""
 
@@ -32,10 +37,10 @@ class LegendLayer(Layer):
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The rows on a ground that lets a hint of the chart through."""
-        entries, theme, scale = sheet.legend, sheet.theme, sheet.theme.scale
+        entries, theme = sheet.legend, _theme(sheet)
         if not entries:
             return
-        rect = _rect(sheet)
+        rect, scale = _rect(sheet), theme.scale
         painter.fillRect(QRectF(rect.left, rect.top, rect.width, rect.height), colour(theme, "ground", 0.94))
         lettering = style(theme, "ink", small=True)
         for i, entry in enumerate(entries):
@@ -53,13 +58,18 @@ class LegendLayer(Layer):
         return [box_of(_rect(sheet))] if sheet.legend else []
 
 
-def size(sheet: Sheet) -> tuple[float, float]:
-    """Width and height of the legend, px."""
-    scale = sheet.theme.scale
-    px = style(sheet.theme, "ink", small=True).px
+def _theme(sheet: Sheet) -> Theme:
+    """The theme of the legend's own scale."""
+    frame, (width, height) = sheet.view.frame, _size(sheet, sheet.theme)
+    crowded = width * height > _MOST_OF_CHART * frame.width * frame.height
+    return sheet.theme.scaled(_SMALLER) if crowded else sheet.theme
+
+
+def _size(sheet: Sheet, theme: Theme) -> tuple[float, float]:
+    px, scale = style(theme, "ink", small=True).px, theme.scale
     words = max((text_width_px(entry.text, px) for entry in sheet.legend), default=0.0)
     return words + (2.0 * _PAD_PX + _SAMPLE_PX + 12.0) * scale, (len(sheet.legend) * _ROW_PX + 2.0 * _PAD_PX) * scale
 
 
 def _rect(sheet: Sheet) -> Rect:
-    return corner(sheet, "legend", *size(sheet))
+    return corner(sheet, "legend", *_size(sheet, _theme(sheet)))

@@ -13,9 +13,9 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Request, along
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
+from nightleg.chart.marks import ChartScene, LineMark
 from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import pen
-from nightleg.chart.scene import ChartScene, LineMark
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import LINE_DASHES_PX, Theme
 from nightleg.chart.viewport import Rect

@@ -14,9 +14,9 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
+from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import colour, pen
-from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import STAR_PX, paint_sample_line, star
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

@@ -9,9 +9,9 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, of_positions, stroke
 from nightleg.chart.pens import pen
-from nightleg.chart.scene import ChartScene
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

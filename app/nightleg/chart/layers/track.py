@@ -12,9 +12,9 @@ from PySide6.QtGui import QPainter, QPainterPath
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
+from nightleg.chart.marks import ChartScene, Tick
 from nightleg.chart.paths import Bundle, of_positions, path, stroke
 from nightleg.chart.pens import colour, pen
-from nightleg.chart.scene import ChartScene, Tick
 from nightleg.chart.symbols import TICK_PX, dot, half_circle
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

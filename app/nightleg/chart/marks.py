@@ -1,0 +1,112 @@
+"""What there is to draw: geometry and words of one solution, in latitude and longitude, as frozen values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from nightleg.chart.paths import Bundle
+from nightleg.chart.route import RouteMark
+from nightleg.fix.ellipse import Ellipse
+from nightleg.units.positions import Position
+
+Symbol = Literal["fix", "estimated", "known"]
+
+
+@dataclass(frozen=True, slots=True)
+class LineMark:
+    """One line of position: as observed, moved to the time of its fix, and the azimuth stub to it."""
+
+    id: str
+    text: str
+    observed: tuple[Position, ...]
+    advanced: tuple[Position, ...]
+    stub: tuple[Position, ...]
+    dash: int  # place among the lines of its fix
+    current: bool  # belongs to the fix being worked, or to the last one
+    used: bool
+    moved: bool  # whether the two differ
+
+
+@dataclass(frozen=True, slots=True)
+class FixMark:
+    """One fix with its symbol, words and ellipses."""
+
+    id: str
+    symbol: Symbol
+    position: Position
+    text: str
+    detail: str
+    ellipse50: Ellipse | None
+    ellipse95: Ellipse | None
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A DR position on the track; `rank` 0 for whole hours, 1 for half hours, 2 for others."""
+
+    text: str
+    position: Position
+    rank: int
+    track_deg: float  # true
+
+
+@dataclass(frozen=True, slots=True)
+class RunMark:
+    """An unbroken run of the DR track."""
+
+    points: tuple[Position, ...]
+    ticks: tuple[Tick, ...]
+    current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DrMark:
+    """The DR at the time of the picture; the circle holds half of its errors (None: not known)."""
+
+    text: str
+    position: Position
+    track_deg: float | None
+    circle50_nm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WindMark:
+    """The wind held, near `position` on the track."""
+
+    text: str
+    position: Position
+    from_deg: float
+    kt: float
+
+
+@dataclass(frozen=True)
+class ChartScene:
+    """Everything a chart of one solution shows."""
+
+    title: str
+    when: str
+    now: datetime
+    runs: tuple[RunMark, ...] = ()
+    dr: DrMark | None = None
+    lines: tuple[LineMark, ...] = ()
+    fixes: tuple[FixMark, ...] = ()
+    route: RouteMark | None = None
+    wind: WindMark | None = None
+    truth: tuple[Position, ...] = ()
+    start: Position | None = None
+    _bundles: dict[str, Bundle] = field(default_factory=dict, repr=False, compare=False)
+
+    def bundle(self, key: str, make: Callable[[ChartScene], Bundle]) -> Bundle:
+        """Points gathered for drawing, kept with the scene under a name."""
+        if key not in self._bundles:
+            self._bundles[key] = make(self)
+        return self._bundles[key]
+
+    @property
+    def current_fix(self) -> FixMark | None:
+        """The fix that matters now, if it has a position."""
+        return next((fix for fix in reversed(self.fixes) if fix.current), None)
