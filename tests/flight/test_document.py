@@ -6,6 +6,7 @@ import difflib
 import os
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -151,10 +152,10 @@ def test_edit_does_what_it_says_and_nothing_else(text: str, edit: Put | Append |
         if isinstance(edit, Append):
             expected.setdefault(edit.name, []).append(dict(edit.values))
         elif isinstance(edit, Remove):
-            holder = expected if len(edit.place) == 1 else expected[str(edit.place[0])]
+            holder: Any = expected if len(edit.place) == 1 else expected[str(edit.place[0])]
             del holder[edit.place[-1]]
         else:
-            table = expected
+            table: Any = expected
             for step in edit.place:
                 table = table.setdefault(step, {}) if isinstance(step, str) and step == "watch" else table[step]
             if edit.value is None:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, time
 from typing import Any
+
+from msgspec import Struct
 
 from nightleg.flight.kinds import Angle
 from nightleg.flight.layout import Path, Statement, statements
@@ -20,8 +21,7 @@ from nightleg.flight.schema import keys, tables
 from nightleg.flight.valuetext import toml_text, toml_value
 
 
-@dataclass(frozen=True, slots=True)
-class Put:
+class Put(Struct, frozen=True):
     """Gives a key a value; None takes the key away."""
 
     place: Path
@@ -29,16 +29,14 @@ class Put:
     value: Any
 
 
-@dataclass(frozen=True, slots=True)
-class Append:
+class Append(Struct, frozen=True):
     """Adds a table with these keys after the last of its name, or at the end of the text."""
 
     name: str
     values: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Remove:
+class Remove(Struct, frozen=True):
     """Takes a table away, with its keys and what is written between them. Comments above and below it stay."""
 
     place: Path
@@ -88,16 +86,14 @@ def _put(text: str, place: Path, key: str, value: Any) -> str:
             return text[: one.value_start] + written + text[one.value_end :]
         if place and one.path == place[: len(one.path)] and not one.heading:
             return _rewrite(text, one, (*place[len(one.path) :], key), value)
-        if one.path == place[:1] and not one.heading and len(place) == 2:
-            return _rewrite(text, one, (*place[1:], key), value)
+    siblings = [one for one in found if one.path == place or (one.path[:-1] == place and not one.heading)]
+    if not siblings and len(place) > 1:
+        raise KeyError(place)
     if written is None:
         return text
-    siblings = [one for one in found if one.path == place or (one.path[:-1] == place and not one.heading)]
     line = f"{_bare(key)} = {written}"
-    if not siblings and place and len(place) == 1:
-        return _at_end(text, f"[{place[0]}]\n{line}\n")
     if not siblings and place:
-        raise KeyError(place)
+        return _at_end(text, f"[{place[0]}]\n{line}\n")
     last = siblings[-1] if siblings else None
     if last is None:
         return line + _newline(text) + text
