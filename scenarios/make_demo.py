@@ -12,12 +12,11 @@ file byte for byte.
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from string import Template
 
-import msgspec
+from msgspec.structs import replace
 
 from nightleg.air.motion import LegMotion
 from nightleg.air.reckoning import Reckoning
@@ -93,8 +92,8 @@ def looks(flight: Flight) -> dict[str, Sight]:
         if not sight.readings:
             found[sight.id] = sight
         for letter, one in zip("abcdefgh", sight.readings, strict=False):
-            single = msgspec.structs.replace(sight, id=sight.id + letter, time=one.time, hs=one.hs)
-            found[single.id] = msgspec.structs.replace(single, readings=(), duration_s=0.0)
+            single = replace(sight, id=sight.id + letter, time=one.time, hs=one.hs)
+            found[single.id] = replace(single, readings=(), duration_s=0.0)
     waiting = flight.next_sight
     if waiting is not None:
         found["next"] = Sight(id="next", body=waiting.body, time=waiting.time, hs=waiting.hs)
@@ -104,7 +103,7 @@ def looks(flight: Flight) -> dict[str, Sight]:
 def readings(flight: Flight, plot: Reckoning) -> dict[str, str]:
     """What was read, by the names of the template, in degrees and minutes."""
     every = looks(flight)
-    alone = msgspec.structs.replace(flight, sights=tuple(every.values()), fixes=())
+    alone = replace(flight, sights=tuple(every.values()), fixes=())
     index = range(len(every))
     shots = [ready(alone, i) for i in index]
     observed = observe(alone, shots, sky_of(shots), index, plot)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from nightleg.commands.solution_json import azimuth, document, dumps, iso, longitude, number, significant, wind_text
 from nightleg.flight.model import Flight

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from nightleg.sight.averaging import even_spread_min2, scatter_arcmin, series_spread_min2
 from nightleg.sight.chain import body_motion, compute, correct, observer_motion, preset_deg
@@ -93,7 +92,7 @@ def test_the_lines_add_up() -> None:
     obs = shot(limb=1.0, distance_km=370000.0, radius_km=1737.4, turn_deg_per_min=1.0, speed_change_kt_per_min=2.0)
     at = compute(obs, 40.0, -36.0)
     steps = correct(obs, at, 40.0)
-    names = [f.name for f in fields(steps) if f.name not in ("apparent_deg", "ho_deg")]
+    names = [name for name in steps.__struct_fields__ if name not in ("apparent_deg", "ho_deg")]
     total = sum(float(np.asarray(getattr(steps, name)).item()) for name in names)
     assert float(obs.hs_deg[0]) + total / 60.0 == pytest.approx(float(steps.ho_deg[0]), abs=1e-12)
 

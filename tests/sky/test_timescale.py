@@ -83,3 +83,13 @@ def test_shapes() -> None:
     each = [float(timescale.tt_minus_gmt_s(value)) for value in grid.ravel()]
     assert timescale.tt_minus_gmt_s(grid).ravel().tolist() == each
     assert timescale.tt_jd(grid)[1].shape == (2, 2)
+
+
+def test_the_time_scale_is_skyfields_own() -> None:
+    """Built from the same file as by Skyfield's loader, in the same way."""
+    from skyfield.iokit import Loader
+
+    theirs, ours = Loader(".", verbose=False).timescale(builtin=True), timescale.skyfield_timescale()
+    assert np.array_equal(theirs.delta_t_table, ours.delta_t_table)
+    assert np.array_equal(theirs.leap_dates, ours.leap_dates)
+    assert np.array_equal(theirs.leap_offsets, ours.leap_offsets)

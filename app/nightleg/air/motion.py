@@ -7,14 +7,14 @@ and the arrays are in `air.reckoning`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Steering = Literal["rhumb", "great_circle"]
 
 
-@dataclass(frozen=True, slots=True)
-class LegMotion:
+class LegMotion(Struct, frozen=True):
     """What is held on one leg, from `start_s` to `end_s` (gmt_s). On a great circle the angles are those at the start.
 
     `track_deg` and `drift_deg` are 0 at ground speed 0, where `gs_kt` tells that they have no meaning.

@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.air.motion import LegMotion, in_wind, wind_named, wind_vector
@@ -28,8 +28,7 @@ Array = NDArray[np.float64]
 _HOUR_S = 3600.0
 
 
-@dataclass(frozen=True)
-class Reckoning:
+class Reckoning(Struct, frozen=True):
     """A DR plot. `legs` rise in time and follow each other without a gap; the first holds for all time before.
 
     `entry_track_deg` is the track at `time_s` where the plot begins inside a great-circle leg (None: the leg's own).
@@ -44,10 +43,11 @@ class Reckoning:
     cov_nm2: tuple[tuple[float, float], tuple[float, float]]
     wind_sigma_kt: float
     entry_track_deg: float | None = None
-    entry_leg: int = field(init=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "entry_leg", self.leg_index(self.time_s))
+    @property
+    def entry_leg(self) -> int:
+        """Index of the leg flown when the plot begins."""
+        return self.leg_index(self.time_s)
 
     def leg_index(self, time_s: float) -> int:
         """Index of the leg that is flown at `time_s` (at a change: the new one)."""

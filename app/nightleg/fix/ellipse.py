@@ -7,17 +7,16 @@ A covariance here is 2 × 2 in NM², north then east. Chi-square limits for two 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Ellipse:
+class Ellipse(Struct, frozen=True):
     """An ellipse about a position; `azimuth_deg` is that of the major axis, 0 to 180 true."""
 
     semi_major_nm: float

@@ -23,10 +23,10 @@ positions' steps in NM, through the exact change of the altitude with the place 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.earth.local import between, offset
@@ -37,8 +37,7 @@ STEP_NM = 0.01  # for derivatives: curvature adds less than 1e-4 to them up to 8
 WIND_STEP_KT = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """What the shots say at a position x of the aircraft at the fix time, over the n shots."""
 
     residuals_arcmin: (
@@ -58,8 +57,7 @@ _LONGEST_STEP_NM = 1500.0
 _LEAST_DETERMINANT = 1e-12  # of a normal matrix scaled to a unit diagonal
 
 
-@dataclass(frozen=True, slots=True)
-class ErrorModel:
+class ErrorModel(Struct, frozen=True):
     """The sizes of the errors of one fix."""
 
     sigma_arcmin: Array  # (…, n)
@@ -68,8 +66,7 @@ class ErrorModel:
     watch_sigma_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Prior:
+class Prior(Struct, frozen=True):
     """The DR as an observation: its position and covariance at the fix time, and how the wind has moved it.
 
     `cov_nm2` is (…, 2, 2), the wind's part included; `wind_nm_per_kt` is G, (…, 2, 2): rows north and east of the
@@ -82,8 +79,7 @@ class Prior:
     wind_nm_per_kt: Array
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """Result, with leading batch dimensions. Where `converged` is False the rest has no meaning."""
 
     lat: Array
@@ -150,8 +146,7 @@ def estimate(
     return _finish(system, lat, lon, common, prior, solve_common, done)
 
 
-@dataclass(frozen=True, slots=True)
-class _System:
+class _System(Struct, frozen=True):
     """The observations linearised at a position: rows are the shots, then north and east of the DR."""
 
     residuals: Array  # (…, m)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from nightleg.flight.findings import Findings
 from nightleg.flight.tables import Entry
@@ -11,8 +12,7 @@ from nightleg.units.errors import quoted
 from nightleg.units.times import write_instant
 
 
-@dataclass(frozen=True)
-class LineKeys:
+class LineKeys(Struct, frozen=True):
     """The keys of one kind of line besides id, kind, time and use."""
 
     needed: tuple[str, ...]

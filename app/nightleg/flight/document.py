@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.flight.edits import Append, Edit, Put, Remove, edited
 from nightleg.flight.model import Flight
@@ -14,8 +16,7 @@ from nightleg.flight.parse import flight_of
 from nightleg.safefile import write_atomically
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(Struct, frozen=True):
     """A flight as a person wrote it: the values, the TOML text with its comments, and the file it came from.
 
     `on_disk` is the text that the file held when it was read or last saved; None if it never was in a file. Documents

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from nightleg.flight.solution import Problem
 
@@ -13,8 +12,7 @@ _LONGEST_PLACE = 120
 _LONGEST_MESSAGE = 600
 
 
-@dataclass(frozen=True, slots=True)
-class FileProblem(Problem):
+class FileProblem(Problem, frozen=True):
     """A problem with its place in the document's structure: `path` is like ("sight", 2, "hs"), counted from 0.
 
     `line` is the line of the file, counted from 1, where it is known.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
@@ -30,8 +31,7 @@ COMMON_NEEDS = 3  # shots, to solve for a common error
 _LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 
 
-@dataclass(frozen=True, slots=True)
-class Usable:
+class Usable(Struct, frozen=True):
     """The shots that a fix may use, with what they come to at the DR."""
 
     shots: tuple[Shot, ...]
@@ -40,8 +40,7 @@ class Usable:
     intercepts_nm: Array  # Ho - Hc at the DR of each, also where a shot is laid off from an assumed position
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
+class _Work(Struct, frozen=True):
     """One fix being worked."""
 
     fix: Fix

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Path = tuple[str | int, ...]
 
@@ -27,8 +28,7 @@ _VALUE_PART = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Struct, frozen=True):
     """A heading, or a key with its value: where it begins, where its value stands, and the end of its line.
 
     `path` is like ("sight", 2) or ("sight", 2, "hs"). For a heading the value is empty. `line` counts from 1; `rows`

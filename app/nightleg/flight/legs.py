@@ -6,8 +6,9 @@ track with its ground speed), speed in one form (TAS, CAS or Mach number); a for
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from nightleg.air.motion import LegMotion, Steering, air_vector_of_track, fly_heading
 from nightleg.air.speeds import tas_from_cas, tas_from_mach
@@ -21,8 +22,7 @@ Speed = Literal["tas", "cas", "mach", "gs"]
 CALM = Wind(from_deg=0.0, kt=0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class HeldLeg:
+class HeldLeg(Struct, frozen=True):
     """One leg with nothing left out. `speed_value` is in kt, or the Mach number, by the form it was given in."""
 
     start_s: float

@@ -6,12 +6,12 @@ import functools
 import operator
 import re
 import types
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import msgspec
+from msgspec import Struct
 
 from nightleg.flight import compound, model
 from nightleg.flight.kinds import Choice, Flag, Ids, Kind, Text
@@ -33,8 +33,7 @@ _KINDS: dict[Any, Kind] = {
 }
 
 
-@dataclass(frozen=True)
-class Key:
+class Key(Struct, frozen=True):
     """One key of a table: its name in the file, the field it fills, its kind, and its default."""
 
     name: str
@@ -44,8 +43,7 @@ class Key:
     default: Any
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """One table of the file: a single one or a list of them."""
 
     name: str

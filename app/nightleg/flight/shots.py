@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
@@ -24,8 +24,7 @@ FT_M = 0.3048
 LIMB = {"lower": 1.0, "centre": 0.0, "upper": -1.0}
 
 
-@dataclass(frozen=True, slots=True)
-class Shot:
+class Shot(Struct, frozen=True):
     """One sight with its times and reading settled."""
 
     index: int  # in the file
@@ -68,8 +67,7 @@ def ready(flight: Flight, index: int) -> Shot:
     return Shot(index, sight, watch_time, watch_s - error_s, hs, spread)
 
 
-@dataclass(frozen=True, slots=True)
-class Sky:
+class Sky(Struct, frozen=True):
     """Places of the bodies of all shots: at the middle, and one rate step before and after; rows of shape (3, n)."""
 
     gha_deg: Array

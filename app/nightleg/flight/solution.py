@@ -7,9 +7,10 @@ order north, east.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
+
+from msgspec import Struct, field
 
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import Ellipse
@@ -19,16 +20,14 @@ from nightleg.units.times import gmt_s
 Matrix = tuple[tuple[float, float], tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """Something in the document that keeps a part of it from being solved: where, and in words what would be right."""
 
     place: str  # as in the file: "sight 3 (s3), hs"
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class DrState:
+class DrState(Struct, frozen=True):
     """The dead reckoning at one instant."""
 
     kind: Literal["start", "leg", "fix", "now"]
@@ -47,8 +46,7 @@ class DrState:
     of: str | None = None  # id of the fix, for kind "fix"
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(Struct, frozen=True):
     """One line of the worked solution from reading to observed altitude."""
 
     name: str
@@ -56,8 +54,7 @@ class Correction:
     detail: str = ""  # what it rests on, in words: "31 000 ft, -46 °C"
 
 
-@dataclass(frozen=True, slots=True)
-class SightResult:
+class SightResult(Struct, frozen=True):
     """One reduced sight. `ho` and `intercept_nm` are None when the reading cannot be corrected (see the warnings)."""
 
     id: str
@@ -88,8 +85,7 @@ class SightResult:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LineOfPosition:
+class LineOfPosition(Struct, frozen=True):
     """A sight's line on the chart: as observed, and moved by the DR to the time of its fix.
 
     Each is a run of points of the exact circle of equal altitude about the foot of the perpendicular from the position
@@ -107,8 +103,7 @@ class LineOfPosition:
     used: bool
 
 
-@dataclass(frozen=True, slots=True)
-class FixResult:
+class FixResult(Struct, frozen=True):
     """One fix. `position` is None when the lines do not give one."""
 
     id: str
@@ -142,24 +137,21 @@ class FixResult:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class TrackPoint:
+class TrackPoint(Struct, frozen=True):
     """A point of the DR track as plotted."""
 
     time: datetime
     position: Position
 
 
-@dataclass(frozen=True, slots=True)
-class TrackRun:
+class TrackRun(Struct, frozen=True):
     """An unbroken run of the DR track: from the start or an adopted fix to the next adopted fix or the end."""
 
     points: tuple[TrackPoint, ...]
     ticks: tuple[TrackPoint, ...]  # positions at whole multiples of the tick interval, for labels
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """What a flight comes to."""
 
     title: str
@@ -170,8 +162,8 @@ class Solution:
     warnings: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     # the DR plots all this rests on, one from the start and one from each adopted fix, for those who draw or carry on
-    plots: tuple[Reckoning, ...] = field(default=(), repr=False)
-    plot_of_fix: dict[str, Reckoning] = field(default_factory=dict, repr=False)  # the plot each fix was worked from
+    plots: tuple[Reckoning, ...] = ()
+    plot_of_fix: dict[str, Reckoning] = field(default_factory=dict)  # the plot each fix was worked from
 
     def plot_at(self, when: datetime) -> Reckoning:
         """The DR plot in force at an instant: the last begun by then, or the first."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from nightleg.flight.findings import Findings, Path
 from nightleg.flight.kinds import RowErrors
@@ -16,8 +17,7 @@ from nightleg.units.errors import EntryError, quoted
 _EXAMPLES = {"start": 'time = 2026-03-14T22:00:00Z and position = "41 30.0 N 028 15.0 W"'}
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One table of the file. `values` hold what could be read, by key; `given` is what TOML gave."""
 
     table: Table
@@ -44,8 +44,7 @@ class Entry:
         return (*self.path, key)
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """A document on its way: entries by table name, and the keys above all tables."""
 
     top: dict[str, Any]

@@ -7,10 +7,10 @@ positions given, so the same code reduces a sight at its DR and serves the fix a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.earth.ellipsoid import meridian_radius_nm, normal_radius_nm
@@ -23,8 +23,7 @@ from nightleg.sight.refraction import apparent_altitude_deg, refraction_arcmin
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Computed:
+class Computed(Struct, frozen=True):
     """What the almanac and the place give, before any reading."""
 
     hc_deg: Array
@@ -34,8 +33,7 @@ class Computed:
     curvature: Array  # d²Hc/dt² there, arcmin per min²
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(Struct, frozen=True):
     """The corrections in arcmin, each added to the reading, and what they come to."""
 
     sextant: Array

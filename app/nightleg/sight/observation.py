@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Observations:
+class Observations(Struct, frozen=True):
     """n shots side by side; every field is an array of shape (n,), or (…, n) for simulations.
 
     Places of the body are given at the middle and one minute before and after, for the rates; see `RATE_STEP_MIN`.
@@ -44,7 +43,7 @@ class Observations:
 
     def take(self, index: Any) -> Observations:
         """The shots of that index (along the last axis), as numpy takes it."""
-        return Observations(**{f.name: getattr(self, f.name)[..., index] for f in fields(self)})
+        return Observations(**{name: getattr(self, name)[..., index] for name in self.__struct_fields__})
 
     @property
     def size(self) -> int:

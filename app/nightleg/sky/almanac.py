@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from nightleg.sky import ephemeris, timescale
@@ -19,8 +19,7 @@ SUN_MAG_1AU = -26.74  # visual, at 1 au (common value, from memory)
 MOON_MEAN_DISTANCE_KM = 384400.0
 
 
-@dataclass(frozen=True, slots=True)
-class AlmanacRow:
+class AlmanacRow(Struct, frozen=True):
     """One body, geocentric."""
 
     name: str
@@ -31,8 +30,7 @@ class AlmanacRow:
     magnitude: float  # visual
 
 
-@dataclass(frozen=True, slots=True)
-class Almanac:
+class Almanac(Struct, frozen=True):
     """All bodies at `time` (GMT)."""
 
     time: datetime

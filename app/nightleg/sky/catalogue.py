@@ -12,8 +12,9 @@ is the brighter star of its pair, alone: position and magnitude.
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from nightleg.resources import resource
 from nightleg.units.errors import EntryError, quoted
@@ -21,8 +22,7 @@ from nightleg.units.errors import EntryError, quoted
 SOLAR_SYSTEM: tuple[str, ...] = ("Sun", "Moon", "Venus", "Mars", "Jupiter", "Saturn")
 
 
-@dataclass(frozen=True, slots=True)
-class StarData:
+class StarData(Struct, frozen=True):
     """One star, ICRS at epoch J1991.25. The proper motion in right ascension carries the factor cos(dec)."""
 
     name: str

@@ -10,9 +10,9 @@ pole on the Earth's surface (0.5" at most) is left out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from nightleg.sky.blocks import ARIES, NODES, block, blocks
@@ -27,8 +27,7 @@ _FEW = 300  # times, below which numpy's calls cost more than its arithmetic
 _CHUNK = 4096  # times whose coefficients are gathered at once
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(Struct, frozen=True):
     """Geocentric places; every array has the shape of the times asked for."""
 
     gha_deg: Floats  # 0 to 360, west

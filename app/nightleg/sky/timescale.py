@@ -16,6 +16,8 @@ day (interpolation error below 0.003 s). UT1 - TAI is what is interpolated, so l
 from __future__ import annotations
 
 from functools import lru_cache
+from io import BytesIO
+from pkgutil import get_data
 from typing import Any
 
 import numpy as np
@@ -44,9 +46,15 @@ _UT1_TAI_1972_S = (
 @lru_cache(maxsize=1)
 def skyfield_timescale() -> Any:
     """Skyfield's time scale from its built-in tables (nothing is read from elsewhere)."""
-    from skyfield.iokit import Loader  # not skyfield.api, which brings constellations and satellites along
+    # As Skyfield's own loader builds it from the same file; the loader itself brings a client for downloads along,
+    # which costs a fifth of a start and is never used here.
+    from skyfield.timelib import Timescale
 
-    return Loader(".", verbose=False).timescale(builtin=True)
+    tables = np.load(BytesIO(get_data("skyfield", "data/iers.npz") or b""))
+    days_tt = tables["tt_jd_minus_arange"]
+    days_tt = days_tt + np.arange(len(days_tt))
+    delta_t_s = (tables["delta_t_1e7"] / 1e7).round(7)
+    return Timescale((days_tt, delta_t_s), tables["leap_dates"], tables["leap_offsets"])
 
 
 class _Rotation:

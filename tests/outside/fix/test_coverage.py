@@ -6,10 +6,11 @@ truth; the shots are what a sextant would then have shown. Shares must lie withi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.typing import NDArray
 from scipy.stats import binom, kstest
 from scipy.stats import chi2 as chi2_distribution
@@ -132,7 +133,7 @@ def draw(
     hs = preset_deg(then, compute(then, at_lat, at_lon), at_lat)
     noise = rng.normal(0.0, SIGMA_ARCMIN, (count, n)) + common
     measured = replace(obs, hs_deg=hs + noise / 60.0)
-    wide = Observations(**{f.name: getattr(measured, f.name)[:, None, :] for f in fields(measured)})
+    wide = Observations(**{name: getattr(measured, name)[:, None, :] for name in measured.__struct_fields__})
 
     def see(lats: Array, lons: Array) -> Seen:
         held, changed = [north[:, None, None], east[:, None, None]], []
