@@ -6,15 +6,19 @@ it paints the sheet of that view. A new solution is a new scene in the same view
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QImage, QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QVBoxLayout, QWidget
 
+from nightleg.chart.backdrop import Backdrop
 from nightleg.chart.fit import Extent, fit
+from nightleg.chart.pens import colour
+from nightleg.chart.registry import layers
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.sheet import Sheet
 from nightleg.chart.themes import Theme
@@ -25,6 +29,7 @@ _WHEEL_STEP = 1.25
 _PAN_PX = 80.0
 _NARROWEST_NM = 2.0  # across the shorter side
 _WIDEST_NM = 12000.0
+_REST_MS = 150  # without moving, until labels are placed anew
 
 
 class SheetItem(QGraphicsItem):
@@ -34,17 +39,22 @@ class SheetItem(QGraphicsItem):
         super().__init__()
         self.sheet: Sheet | None = None
         self.paintings = 0
-        """How many sheets have been painted."""
+        """How many sheets have been painted at rest."""
         self._picture: QImage | None = None
+        self._backdrop = Backdrop()
+        self._moving = False
+        self._stale = True
         self._size = QRectF()
 
-    def show_sheet(self, sheet: Sheet) -> None:
-        """Show another sheet."""
+    def show_sheet(self, sheet: Sheet, *, moving: bool = False) -> None:
+        """Show another sheet; `moving` while the hand is on it: labels are placed anew only when it rests."""
         size = QRectF(0.0, 0.0, sheet.view.width_px, sheet.view.height_px)
         if size != self._size:
             self.prepareGeometryChange()
             self._size = size
-        self.sheet, self._picture = sheet, None
+        self.sheet, self._moving, self._stale = sheet, moving, True
+        if not moving:
+            self._backdrop.release()
         self.update()
 
     def boundingRect(self) -> QRectF:
@@ -55,9 +65,12 @@ class SheetItem(QGraphicsItem):
         """The picture of the sheet."""
         if self.sheet is None:
             return
+        if self._moving:
+            self._backdrop.paint(painter, self.sheet)
+            return
         ratio = painter.device().devicePixelRatio()
-        if self._picture is None or self._picture.devicePixelRatio() != ratio:
-            self._picture = self._painted(self.sheet, ratio)
+        if self._picture is None or self._stale or self._picture.devicePixelRatio() != ratio:
+            self._picture, self._stale = self._painted(self.sheet, ratio), False
         painter.drawImage(QPointF(0.0, 0.0), self._picture)
 
     def _painted(self, sheet: Sheet, ratio: float) -> QImage:
@@ -85,8 +98,9 @@ class ChartCanvas(QWidget):
         self._scene: ChartScene | None = None
         self._view: Viewport | None = None
         self._fitted: Extent | None = "plot"  # what the view was fitted to, until someone moves it
-        self._moving = False  # while the view box is being told, not telling
+        self._layers = layers()
         self.item = SheetItem()
+        self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
         # pyqtgraph has no types.
         self._box: Any = pyqtgraph.ViewBox(lockAspect=True, enableMenu=False, border=None, defaultPadding=0.0)
         self._box.disableAutoRange()
@@ -96,6 +110,7 @@ class ChartCanvas(QWidget):
         self._plane.setFrameShape(self._plane.Shape.NoFrame)
         self.item.setParentItem(self._box)
         self._box.sigRangeChangedManually.connect(self._moved_by_hand)
+        self._box.sigResized.connect(self._tell_box)
         self._plane.scene().sigMouseMoved.connect(self._mouse_at)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -104,6 +119,10 @@ class ChartCanvas(QWidget):
         self._plane.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setMinimumSize(240, 200)
         self.setAccessibleName("Chart")
+        self._resting = QTimer(self)
+        self._resting.setSingleShot(True)
+        self._resting.setInterval(_REST_MS)
+        self._resting.timeout.connect(self._rest)
         self._apply_ground()
 
     @property
@@ -152,7 +171,7 @@ class ChartCanvas(QWidget):
         """Move the chart right and down."""
         if self._view is not None:
             self._fitted = None
-            self._look(self._view.panned(dx_px, dy_px))
+            self._look(self._view.panned(dx_px, dy_px), moving=True)
 
     def position_at(self, x_px: float, y_px: float) -> Position | None:
         """The place at a point of the canvas; None where there is none."""
@@ -164,14 +183,19 @@ class ChartCanvas(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep what is seen in the middle, or the fit."""
         super().resizeEvent(event)
-        size = self._size_px()
+        size, view = self._size_px(), self._view
         if self._scene is None or size is None:
             return
-        if self._view is None or self._fitted is not None:
+        if view is None or self.item.paintings == 0:  # nobody has seen the old view
             self.fit_plot(self._fitted or "plot")
-        else:
-            view = self._view
-            self._look(Viewport(view.projection, view.x_nm, view.y_nm, view.nm_per_px, *size))
+            return
+        grown = 1.0
+        if self._fitted is not None:  # what was in sight stays in sight
+            grown = max(view.width_px / size[0], view.height_px / size[1])
+        scale = view.nm_per_px * grown
+        self._look(
+            Viewport(view.projection, view.x_nm, view.y_nm, scale, *size, view.margins, self.devicePixelRatioF())
+        )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows pan, plus and minus zoom."""
@@ -190,3 +214,73 @@ class ChartCanvas(QWidget):
             self.zoom(1.0 / _WHEEL_STEP)
         else:
             super().keyPressEvent(event)
+
+    def _size_px(self) -> tuple[int, int] | None:
+        """The canvas in px; None while there is no room for a chart."""
+        size = self.size()
+        return (size.width(), size.height()) if min(size.width(), size.height()) >= 100 else None
+
+    def _look(self, view: Viewport, *, moving: bool = False) -> None:
+        """Show another part of the Earth."""
+        moving = moving and self._view is not None and view.nm_per_px == self._view.nm_per_px
+        self._view = view
+        self._tell_box()
+        self._show(moving=moving)
+        if moving:
+            self._resting.start()
+        else:
+            self._resting.stop()
+        self.view_changed.emit()
+
+    def _tell_box(self, *_: object) -> None:
+        """Bring the view box to the view."""
+        view = self._view
+        if view is None:
+            return
+        half_x, half_y = view.width_px * view.nm_per_px / 2.0, view.height_px * view.nm_per_px / 2.0
+        self._box.setRange(
+            xRange=(view.x_nm - half_x, view.x_nm + half_x),
+            yRange=(view.y_nm - half_y, view.y_nm + half_y),
+            padding=0.0,
+            disableAutoRange=True,
+        )
+
+    def _moved_by_hand(self, *_: object) -> None:
+        """Follow the view box after a wheel or a drag."""
+        view = self._view
+        if view is None:
+            return
+        (left, right), (bottom, top) = self._box.viewRange()
+        nm_per_px = (right - left) / view.width_px
+        if abs(nm_per_px / view.nm_per_px - 1.0) < 1e-9:  # a drag: rounding is no zoom
+            nm_per_px = view.nm_per_px
+        moved = replace(view, x_nm=(left + right) / 2.0, y_nm=(bottom + top) / 2.0, nm_per_px=nm_per_px)
+        self._fitted = None
+        limited = _within_limits(moved)
+        self._look(view if limited is not moved else moved, moving=True)
+
+    def _show(self, *, moving: bool = False) -> None:
+        if self._scene is not None and self._view is not None:
+            self.item.show_sheet(Sheet(self._scene, self._view, self._theme, self._layers), moving=moving)
+
+    def _rest(self) -> None:
+        """The hand has let go."""
+        self._show()
+
+    def _apply_ground(self) -> None:
+        self._plane.setBackground(colour(self._theme, "ground"))
+
+    def _mouse_at(self, at: QPointF) -> None:
+        self.hovered.emit(self.position_at(at.x(), at.y()))
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """No place is under the cursor any more."""
+        super().leaveEvent(event)
+        self.hovered.emit(None)
+
+
+def _within_limits(view: Viewport) -> Viewport:
+    """The view, not closer and not wider than makes sense."""
+    across = min(view.width_px, view.height_px)
+    nm_per_px = min(max(view.nm_per_px, _NARROWEST_NM / across), _WIDEST_NM / across)
+    return view if nm_per_px == view.nm_per_px else replace(view, nm_per_px=nm_per_px)

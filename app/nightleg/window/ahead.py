@@ -1,0 +1,74 @@
+"""The way ahead: the waypoint that comes next, how far it is, and when it is reached. No Qt here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+import numpy as np
+
+from nightleg.earth.local import between
+from nightleg.earth.rhumb import rhumb_inverse
+from nightleg.flight.model import Flight
+from nightleg.flight.solution import DrState
+from nightleg.units.angles import write_bearing
+from nightleg.units.positions import Position, write_position
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The next waypoint; `eta` is None at ground speed 0."""
+
+    name: str
+    distance_nm: float
+    bearing_deg: float
+    eta: datetime | None
+
+
+def ahead(flight: Flight, state: DrState) -> Ahead | None:
+    """The waypoint at the end of the planned leg that the position is nearest to; None where none is planned.
+
+    Distance and bearing are those of the rhumb line, or of the great circle on a leg that is planned so; the time is
+    that at the ground speed of the moment.
+    """
+    if not flight.waypoints:
+        return None
+    ends = [flight.start.position, *(point.position for point in flight.waypoints)]
+    here = state.position
+    off = [_off_leg_nm(here, a, b) for a, b in pairwise(ends)]
+    # At a turn two legs are equally near: the later one is flown next.
+    number = max(i for i, distance in enumerate(off) if distance <= min(off) + 0.5)
+    point = flight.waypoints[number]
+    if point.path == "great_circle":
+        from nightleg.earth.geodesic import inverse  # brings PROJ, which most flights do without
+
+        distance, bearing, _ = (float(v) for v in inverse(*here, *point.position))
+    else:
+        distance, bearing = (float(v) for v in rhumb_inverse(*here, *point.position))
+    if not np.isfinite(distance):
+        return None
+    try:
+        eta = state.time + timedelta(hours=distance / state.gs_kt) if state.gs_kt > 0.0 else None
+    except OverflowError:
+        eta = None
+    return Ahead(point.name, distance, bearing, eta)
+
+
+def _off_leg_nm(here: Position, start: Position, end: Position) -> float:
+    """Distance from a leg, taken as straight in the plane about the position: enough to tell legs apart."""
+    (north_a, north_b), (east_a, east_b) = between(
+        *here, np.array([start.lat, end.lat]), np.array([start.lon, end.lon])
+    )
+    along_n, along_e = north_b - north_a, east_b - east_a
+    length2 = along_n**2 + along_e**2
+    share = 0.0 if length2 == 0.0 else float(np.clip(-(north_a * along_n + east_a * along_e) / length2, 0.0, 1.0))
+    return float(np.hypot(north_a + share * along_n, east_a + share * along_e))
+
+
+def way(start: Position, end: Position) -> str:
+    """A place in words, with bearing and distance of the great circle to it: `41°12.4′N 031°08.7′W   081°  12.4 NM`."""
+    north, east = (float(part) for part in between(*start, *end))
+    return (
+        f"{write_position(end)}   {write_bearing(np.degrees(np.arctan2(east, north)))}  {np.hypot(north, east):.1f} NM"
+    )

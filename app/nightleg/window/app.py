@@ -1,0 +1,64 @@
+"""Starting the window."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nightleg.flight.errors import FlightError, visible
+
+if TYPE_CHECKING:
+    from nightleg.flight.document import Document
+    from nightleg.window.main import MainWindow
+
+DEMO = "demo"
+
+
+def run(path: Path | None) -> int:
+    """Open the window with a flight file, or with the demo flight, and stay until it is closed.
+
+    Returns the exit code: 1 where the flight cannot be read or solved, which is then said on standard error.
+    """
+    from PySide6.QtWidgets import QApplication
+
+    from nightleg.flight.solve import Unsolvable
+
+    try:
+        held = document(path)
+        application = QApplication.instance() or QApplication(["nightleg"])
+        window = main_window(held)
+    except (FlightError, FileNotFoundError) as error:
+        return _refuse(path, str(error))
+    except Unsolvable as error:
+        return _refuse(path, str(FlightError(error.problems)))
+    window.show()
+    return application.exec()
+
+
+def document(path: Path | None) -> Document:
+    """The flight of a file, or the demo flight, which belongs to no file. Raises FlightError, FileNotFoundError."""
+    from nightleg.flight.read import parse_flight, read_flight
+    from nightleg.resources import scenario
+
+    return read_flight(path) if path is not None else parse_flight(scenario(DEMO).read_text(encoding="utf-8"))
+
+
+def main_window(held: Document) -> MainWindow:
+    """The window of a document, not shown yet. Needs a QApplication. Raises Unsolvable."""
+    from PySide6.QtWidgets import QApplication
+
+    from nightleg.chart import fonts
+    from nightleg.window.main import MainWindow
+    from nightleg.window.session import Session
+
+    fonts.load()
+    QApplication.setApplicationDisplayName("Nightleg")
+    QApplication.setFont(fonts.font(14))
+    return MainWindow(Session(held))
+
+
+def _refuse(path: Path | None, message: str) -> int:
+    name = "the demo flight" if path is None else visible(str(path), 300)
+    print(f"{name}: {message}", file=sys.stderr)
+    return 1

@@ -1,0 +1,106 @@
+"""Menus and keys: everything can be done without the mouse."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu, QWidget
+
+from nightleg.chart.themes import THEMES, ThemeName
+
+if TYPE_CHECKING:
+    from nightleg.window.main import MainWindow
+
+_THEME_WORDS: dict[ThemeName, str] = {"paper": "&Paper", "dim": "&Dim", "red": "&Red"}
+Key = QKeySequence.StandardKey | str
+
+
+class Menus:
+    """The menu bar of a main window."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._window = window
+        bar = window.menuBar()
+        self._flight(bar.addMenu("&Flight"))
+        self._edit(bar.addMenu("&Edit"))
+        self._chart(bar.addMenu("&Chart"))
+        self.themes: dict[ThemeName, QAction] = {}
+        self._view(bar.addMenu("&View"))
+
+    def show_theme(self, name: ThemeName) -> None:
+        """Tick the theme in use."""
+        self.themes[name].setChecked(True)
+
+    def _add(self, menu: QMenu, text: str, does: Callable[[], object], *keys: Key) -> QAction:
+        action = QAction(text, self._window)
+        action.setShortcuts([QKeySequence(key) for key in keys])
+        action.triggered.connect(lambda: does())
+        menu.addAction(action)
+        return action
+
+    def _flight(self, menu: QMenu) -> None:
+        window = self._window
+        self._add(menu, "&Open…", self._open, QKeySequence.StandardKey.Open)
+        self._add(menu, "&Save", window.save, QKeySequence.StandardKey.Save)
+        self._add(menu, "Save &as…", window.save_as, "Ctrl+Shift+S")
+        menu.addSeparator()
+        self._add(menu, "&Export chart…", self._export, "Ctrl+E")
+        menu.addSeparator()
+        self._add(menu, "&Quit", window.close, "Ctrl+Q")
+
+    def _edit(self, menu: QMenu) -> None:
+        stack = self._window.session.undo_stack
+        undo, redo = stack.createUndoAction(menu, "&Undo"), stack.createRedoAction(menu, "&Redo")
+        undo.setShortcuts([QKeySequence(QKeySequence.StandardKey.Undo)])
+        redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
+        menu.addActions([undo, redo])
+
+    def _chart(self, menu: QMenu) -> None:
+        canvas = self._window.canvas
+        # A bare letter goes to a field while one has the cursor, so there is a second key.
+        self._add(menu, "&Fit the plot", lambda: canvas.fit_plot("plot"), "F", "Ctrl+0")
+        self._add(menu, "Fit the &whole flight", lambda: canvas.fit_plot("flight"), "Shift+F", "Ctrl+Shift+0")
+        self._add(menu, "Zoom &in", lambda: canvas.zoom(1.25), "Ctrl++", "Ctrl+=")
+        self._add(menu, "Zoom &out", lambda: canvas.zoom(0.8), "Ctrl+-")
+
+    def _view(self, menu: QMenu) -> None:
+        window = self._window
+        group = QActionGroup(window)
+        for number, name in enumerate(THEMES, 1):
+            action = self._add(menu, _THEME_WORDS[name], self._theme(name), f"Ctrl+{number}")
+            action.setCheckable(True)
+            group.addAction(action)
+            self.themes[name] = action
+        menu.addSeparator()
+        self._add(menu, "Go to the &sight", self._to_sight, "F2")
+        self._add(menu, "Go to the &chart", self._go(window.canvas), "F3")
+        self._add(menu, "Go to the &log", self._go(window.log), "F4")
+        menu.addSeparator()
+        self._add(menu, "Fold the f&orms", lambda: window.side.setVisible(window.side.isHidden()), "F7")
+        self._add(menu, "Fold the lo&g", lambda: window.log.setVisible(window.log.isHidden()), "F8")
+
+    def _theme(self, name: ThemeName) -> Callable[[], None]:
+        return lambda: self._window.set_theme(name)
+
+    def _go(self, to: QWidget) -> Callable[[], None]:
+        def go() -> None:
+            to.show()
+            to.setFocus()
+
+        return go
+
+    def _to_sight(self) -> None:
+        self._window.side.show()
+        self._window.form.start()
+
+    def _open(self) -> None:
+        path = self._window.dialogs.open_path()
+        if path is not None:
+            self._window.open(path)
+
+    def _export(self) -> None:
+        path = self._window.dialogs.chart_path()
+        if path is not None:
+            self._window.export(path)

@@ -1,0 +1,201 @@
+"""Small parts that the panels are made of."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
+from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+
+
+def label(text: str = "", kind: str = "plain", parent: QWidget | None = None) -> QLabel:
+    """A label of one of the kinds in the style sheet; its text is plain text."""
+    made = QLabel(text, parent)
+    made.setTextFormat(Qt.TextFormat.PlainText)
+    made.setProperty("kind", kind)
+    return made
+
+
+def rekind(of: QLabel, kind: str) -> None:
+    """Give a label another kind."""
+    if of.property("kind") != kind:
+        of.setProperty("kind", kind)
+        of.style().unpolish(of)
+        of.style().polish(of)
+
+
+def wrapped(kind: str = "plain") -> QLabel:
+    """A label that breaks its lines."""
+    made = label("", kind)
+    made.setWordWrap(True)
+    made.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    return made
+
+
+def rule() -> QFrame:
+    """A thin line between parts of a panel."""
+    made = QFrame()
+    made.setObjectName("rule")
+    made.setFixedHeight(1)
+    return made
+
+
+def captioned(caption: str, field: QWidget) -> QWidget:
+    """A field under its name; a mnemonic in the name goes to the field."""
+    holder = QWidget()
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(3)
+    name = QLabel(caption)
+    name.setProperty("kind", "caption")
+    name.setBuddy(field)
+    column.addWidget(name)
+    column.addWidget(field)
+    return holder
+
+
+class ElidedLabel(QLabel):
+    """One line of text, cut with an ellipsis where there is no room; the whole text is then its tool tip."""
+
+    def __init__(self, text: str = "", kind: str = "plain") -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setProperty("kind", kind)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._whole = ""
+        self.set_text(text)
+
+    @property
+    def whole(self) -> str:
+        """The text, not cut."""
+        return self._whole
+
+    def set_text(self, text: str) -> None:
+        """Show another text."""
+        if text != self._whole:
+            self._whole = text
+            self.setAccessibleName(text)
+            self._elide()
+
+    def minimumSizeHint(self) -> QSize:
+        """It can be cut down to nothing."""
+        return QSize(0, super().minimumSizeHint().height())
+
+    def sizeHint(self) -> QSize:
+        """The room the whole text takes."""
+        return QSize(self.fontMetrics().horizontalAdvance(self._whole) + 2, super().sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Cut anew."""
+        super().resizeEvent(event)
+        self._elide()
+
+    def _elide(self) -> None:
+        shown = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, max(self.width(), 1))
+        self.setText(shown)
+        self.setToolTip(self._whole if shown != self._whole else "")
+
+
+class Row(NamedTuple):
+    """A line of a panel: its name, a quieter detail after it, its value."""
+
+    name: str
+    value: str
+    detail: str = ""
+    strong: bool = False
+
+
+class Rows(QWidget):
+    """Names on the left, figures on the right. Labels are kept and filled anew: that is quick at every keystroke."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(10)
+        self._grid.setVerticalSpacing(0)
+        self._grid.setColumnStretch(1, 1)
+        self._labels: list[tuple[QLabel, ElidedLabel, QLabel]] = []
+        self._rows: tuple[Row, ...] = ()
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """What is shown."""
+        return self._rows
+
+    def show_rows(self, rows: list[Row]) -> None:
+        """Show these."""
+        self._rows = tuple(rows)
+        while len(self._labels) < len(rows):
+            self._add()
+        for i, (name, detail, value) in enumerate(self._labels):
+            for part in (name, detail, value):
+                part.setVisible(i < len(rows))
+            if i < len(rows):
+                row = rows[i]
+                rekind(name, "row strong" if row.strong else "caption")
+                rekind(value, "row strong" if row.strong else "row")
+                name.setText(row.name)
+                detail.set_text(row.detail)
+                value.setText(row.value)
+
+    def _add(self) -> None:
+        name, detail, value = label(), ElidedLabel(kind="caption"), label()
+        value.setAlignment(Qt.AlignmentFlag.AlignRight)
+        value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        number = len(self._labels)
+        for column, part in enumerate((name, detail, value)):
+            self._grid.addWidget(part, number, column)
+        self._labels.append((name, detail, value))
+
+
+class Choice(QComboBox):
+    """One of a few; the mark at its right end says that there are others."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The style sheet's box, and the mark."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        group = QPalette.ColorGroup.Normal if self.isEnabled() else QPalette.ColorGroup.Disabled
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self.palette().color(group, QPalette.ColorRole.Text))
+        x, y = self.width() - 14.0, self.height() / 2.0
+        painter.drawPolygon(QPolygonF([QPointF(x - 4.0, y - 2.0), QPointF(x + 4.0, y - 2.0), QPointF(x, y + 3.0)]))
+        painter.end()
+
+
+class Entry(QLineEdit):
+    """A field. Undo and redo go to the flight when the field itself has nothing to take back."""
+
+    def __init__(self, name: str, width_chars: int, *, figure: bool = False) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setProperty("figure", figure)
+        self.setProperty("wrong", False)
+        self.setMinimumWidth(self.fontMetrics().horizontalAdvance("0") * width_chars + 22)
+
+    def set_wrong(self, wrong: bool, message: str) -> None:
+        """Mark the field, and say in words what is wrong with it."""
+        self.setAccessibleDescription(message)
+        self.setToolTip(message)
+        if self.property("wrong") != wrong:
+            self.setProperty("wrong", wrong)
+            self.style().unpolish(self)
+            self.style().polish(self)
+
+    def event(self, event: QEvent) -> bool:
+        """Leave undo and redo to the window where the field has none of its own."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            undo = event.matches(QKeySequence.StandardKey.Undo) and not self.isUndoAvailable()
+            redo = event.matches(QKeySequence.StandardKey.Redo) and not self.isRedoAvailable()
+            if undo or redo:
+                event.ignore()
+                return False
+        return super().event(event)
