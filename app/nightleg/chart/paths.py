@@ -83,6 +83,11 @@ def clip_lines(points: Array, rect: Rect, numbers: NDArray[np.int64] | None = No
     """
     if len(points) < 2:
         return [], []
+    low, high = np.fmin.reduce(points, axis=0), np.fmax.reduce(points, axis=0)
+    if not (high[0] >= rect.left and low[0] <= rect.right and high[1] >= rect.top and low[1] <= rect.bottom):
+        return [], []
+    if low[0] >= rect.left and high[0] <= rect.right and low[1] >= rect.top and high[1] <= rect.bottom:
+        return _whole(points, numbers)
     start, step = points[:-1], np.diff(points, axis=0)
     t0, t1 = np.zeros(len(start)), np.ones(len(start))
     alive = np.isfinite(step).all(axis=1)
@@ -111,11 +116,25 @@ def clip_lines(points: Array, rect: Rect, numbers: NDArray[np.int64] | None = No
     return np.split(out, firsts[1:]), owners
 
 
+def _whole(points: Array, numbers: NDArray[np.int64] | None) -> tuple[list[Array], list[int]]:
+    """All runs of two points and more, and their numbers; see `clip_lines`."""
+    good = np.isfinite(points).all(axis=1)
+    edges = np.flatnonzero(np.diff(good, prepend=False, append=False)).tolist()
+    spans = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a >= 2]
+    owners = [0 if numbers is None else int(numbers[a]) for a, _ in spans]
+    return [points[a:b] for a, b in spans], owners
+
+
 def clip_polygon(points: Array, rect: Rect) -> Array:
     """The part of a polygon (n, 2) inside a rectangle (Sutherland and Hodgman's method); empty if there is none.
 
     Where the polygon leaves the rectangle and comes back, the outline runs along the rectangle's edge.
     """
+    if len(points) == 0:
+        return points
+    low, high = points.min(axis=0), points.max(axis=0)
+    if low[0] >= rect.left and high[0] <= rect.right and low[1] >= rect.top and high[1] <= rect.bottom:
+        return points
     for axis, limit, sign in ((0, rect.left, 1.0), (0, rect.right, -1.0), (1, rect.top, 1.0), (1, rect.bottom, -1.0)):
         if len(points) == 0:
             break

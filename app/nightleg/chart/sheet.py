@@ -9,8 +9,8 @@ from typing import TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QImage, QPaintEngine, QPainter
 
 from nightleg.chart.labels import Box, InkMap, Placed, place
 from nightleg.chart.layers.base import Layer, LegendEntry
@@ -91,18 +91,50 @@ class Sheet:
         frame = view.frame
         inner = QRectF(frame.left, frame.top, frame.width, frame.height)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(QRectF(0, 0, view.width_px, view.height_px), colour(theme, "ground"))
+        if painter.paintEngine().type() == QPaintEngine.Type.Raster:
+            painter.drawImage(QPointF(0.0, 0.0), self._ground_picture(painter.device().devicePixelRatio()))
+        else:
+            self._paint_ground(painter)
         painter.save()
         painter.setClipRect(inner)
-        below = [layer for layer in self.layers if layer.z < LABELS_Z]
-        for layer in below:
-            self._paint_layer(painter, layer)
+        for layer in self.layers:
+            if GROUND_Z < layer.z < LABELS_Z:
+                self._paint_layer(painter, layer)
         for label in self.placed:
             paint_label(painter, label, theme)
         painter.restore()
         for layer in self.layers:
             if layer.z >= LABELS_Z:
                 self._paint_layer(painter, layer)
+
+    def _paint_ground(self, painter: QPainter) -> None:
+        """What lies below the plot."""
+        view = self.view
+        painter.fillRect(QRectF(0, 0, view.width_px, view.height_px), colour(self.theme, "ground"))
+        painter.save()
+        painter.setClipRect(QRectF(view.frame.left, view.frame.top, view.frame.width, view.frame.height))
+        for layer in self.layers:
+            if layer.z <= GROUND_Z:
+                self._paint_layer(painter, layer)
+        painter.restore()
+
+    def _ground_picture(self, ratio: float) -> QImage:
+        """The ground as a picture, kept from sheet to sheet: typing a sight changes the plot and not the land."""
+        below = tuple(layer for layer in self.layers if layer.z <= GROUND_Z)
+        for number, (view, theme, of, at_ratio, picture) in enumerate(_grounds):
+            if view == self.view and theme == self.theme and of == below and at_ratio == ratio:
+                _grounds.append(_grounds.pop(number))
+                return picture
+        made = QImage(round(self.view.width_px * ratio), round(self.view.height_px * ratio), QImage.Format.Format_RGB32)
+        made.setDevicePixelRatio(ratio)
+        painter = QPainter(made)
+        try:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            self._paint_ground(painter)
+        finally:
+            painter.end()
+        _grounds[:] = [*_grounds[-1:], (self.view, self.theme, below, ratio, made)]
+        return made
 
     def _paint_layer(self, painter: QPainter, layer: Layer) -> None:
         painter.save()
@@ -111,5 +143,9 @@ class Sheet:
         painter.restore()
 
 
+_grounds: list[tuple[Viewport, Theme, tuple[Layer, ...], float, QImage]] = []  # two at most, the last used last
+
+GROUND_Z = 20
+"""Layers up to here depend on the view alone."""
 LABELS_Z = 100
 """Layers from here on are painted over the labels and outside the frame too."""
