@@ -27,7 +27,6 @@ from nightleg.flight.quantities import (
     IdText,
     LatitudeDeg,
     LimitDeg,
-    LineSigmaNm,
     Mach,
     Minutes,
     OffsetDeg,
@@ -184,7 +183,7 @@ class Line(Record, frozen=True):
     kind: LineKind
     time: datetime
     use: bool = True
-    sigma_nm: LineSigmaNm | None = None
+    sigma_nm: SigmaNm | None = None
     sigma_deg: SigmaDeg | None = None
     from_: Reference | None = msgspec.field(default=None, name="from")
     d1_ft: DValueFt | None = None

@@ -22,7 +22,7 @@ HsDeg = Annotated[float, Angle(-2.0, 90.0, "degrees")]
 HcDeg = Annotated[float, Angle(-90.0, 90.0, "degrees")]
 LimitDeg = Annotated[float, Number(-2.0, 90.0, "degrees")]
 LatitudeDeg = Annotated[float, Latitude(-90.0, 90.0, "degrees")]
-SigmaDeg = Annotated[float, Number(0.0, 180.0, "degrees", above=True)]
+SigmaDeg = Annotated[float, Number(0.0, 180.0, "degrees")]
 ToleranceDeg = Annotated[float, Number(0.0, 360.0, "degrees")]
 
 Arcmin = Annotated[float, Number(-TURN_ARCMIN, TURN_ARCMIN, "minutes of arc")]
@@ -30,7 +30,6 @@ ReadingSigmaArcmin = Annotated[float, Number(0.0, TURN_ARCMIN, "minutes of arc",
 SigmaArcmin = Annotated[float, Number(0.0, TURN_ARCMIN, "minutes of arc")]
 
 SigmaNm = Annotated[float, Number(0.0, HALF_EARTH_NM, "nautical miles")]
-LineSigmaNm = Annotated[float, Number(0.0, HALF_EARTH_NM, "nautical miles", above=True)]
 DistanceNm = Annotated[float, Number(0.0, HALF_EARTH_NM, "nautical miles")]
 SignedNm = Annotated[float, Number(-HALF_EARTH_NM, HALF_EARTH_NM, "nautical miles")]
 
