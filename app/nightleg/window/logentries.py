@@ -49,8 +49,9 @@ def _cells(**columns: str) -> tuple[str, ...]:
 
 def _states(solution: Solution) -> Iterator[LogEntry]:
     names = {"start": "start", "leg": "leg", "now": "DR"}
+    fixed = {fix.time for fix in solution.fixes}
     for state in solution.dr:
-        if state.kind == "fix":  # the fix has a row of its own
+        if state.kind == "fix" or (state.kind == "now" and state.time in fixed):  # the fix has a row of its own
             continue
         yield LogEntry(
             state.time,

@@ -1,0 +1,67 @@
+"""A window on the demo flight, with dialogs that answer by themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from nightleg.flight.document import Document
+from nightleg.window.app import document, main_window
+from nightleg.window.dialogs import Answer, Dialogs
+from nightleg.window.main import MainWindow
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The platform that draws in memory remarks that it has no frame to give size hints to: no fault of ours."""
+    for item in items:
+        if "qtbot" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.qt_log_ignore("does not support propagateSizeHints", extend=True))
+
+
+class Answers(Dialogs):
+    """Dialogs answered before they are asked."""
+
+    def __init__(self, first: Answer = "discard", path: Path | None = None) -> None:
+        self.first, self.path, self.asked = first, path, 0
+
+    def open_path(self) -> Path | None:
+        return self.path
+
+    def save_path(self, old: Path | None) -> Path | None:
+        return self.path
+
+    def chart_path(self) -> Path | None:
+        return self.path
+
+    def save_first(self) -> Answer:
+        self.asked += 1
+        return self.first
+
+
+def shown(qtbot: QtBot, held: Document, width: int = 1366, height: int = 768) -> MainWindow:
+    """A window that has been painted."""
+    window = main_window(held)
+    window.dialogs = Answers()
+    qtbot.addWidget(window)
+    window.resize(width, height)
+    with qtbot.waitExposed(window):
+        window.show()
+    qtbot.waitUntil(lambda: window.canvas.item.paintings > 0, timeout=20000)
+    return window
+
+
+@pytest.fixture(scope="session")
+def demo() -> Document:
+    """The demo flight, read once."""
+    return document(None)
+
+
+@pytest.fixture
+def window(qtbot: QtBot, demo: Document) -> Iterator[MainWindow]:
+    """The window on the demo flight."""
+    made = shown(qtbot, demo)
+    yield made
+    made.session.undo_stack.setClean()

@@ -1,0 +1,197 @@
+"""The main job with real key events: a sight typed character by character, filed, and taken back."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLineEdit
+from pytestqt.qtbot import QtBot
+
+from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.model import NextSight
+from nightleg.flight.solve import solve
+from nightleg.units.angles import write_angle
+from nightleg.window.main import MainWindow
+
+
+def settle(qtbot: QtBot, window: MainWindow, before: int) -> None:
+    """Wait until the canvas has painted again."""
+    qtbot.waitUntil(lambda: window.canvas.item.paintings > before, timeout=10000)
+
+
+def waiting(window: MainWindow) -> NextSight:
+    held = window.session.document.flight.next_sight
+    assert held is not None
+    return held
+
+
+def reading_text(window: MainWindow) -> str:
+    """The demo's reading as a person would type it, like 29 32.5."""
+    degrees, minutes = write_angle(waiting(window).hs).removesuffix("′").split("°")
+    return f"{degrees} {minutes}"
+
+
+def key_in(field: QLineEdit, text: str) -> None:
+    for sign in text:
+        QTest.keyClick(field, sign)
+
+
+def area(ellipse: Ellipse | None) -> float:
+    assert ellipse is not None
+    return math.pi * ellipse.semi_major_nm * ellipse.semi_minor_nm
+
+
+def test_the_demo_waits_with_body_and_time_filled_and_the_reading_to_type(window: MainWindow) -> None:
+    form = window.form
+    assert form.body.text() == waiting(window).body
+    assert len(form.time.text()) in (4, 6)
+    assert form.reading.text() == ""
+    assert form.reading.hasFocus()
+    assert f"reading given: {reading_text(window)}" in form.remark.text()
+    assert form.result["Hc"].text() not in ("", "—")
+    assert form.result["Ho"].text() == "—"
+
+
+def test_every_key_that_makes_a_reading_gives_a_new_solution_and_a_new_chart(qtbot: QtBot, window: MainWindow) -> None:
+    session, canvas, form = window.session, window.canvas, window.form
+    fix_id = waiting(window).fix
+    assert fix_id is not None
+    before = session.base.fix(fix_id)
+    text = reading_text(window)
+    for number, sign in enumerate(text):
+        solution, scene, paintings = session.worked.solution, canvas.scene, canvas.item.paintings
+        QTest.keyClick(form.reading, sign)
+        assert form.reading.text() == text[: number + 1]
+        assert not session.typed.remarks
+        assert session.worked.solution is not solution
+        assert canvas.scene is not scene
+        settle(qtbot, window, paintings)
+        assert canvas.item.sheet is not None and canvas.item.sheet.scene is canvas.scene
+    after = session.worked.solution.fix(fix_id)
+    assert session.worked.typed_id in after.sights
+    assert after.position is not None and after.position != before.position
+    assert area(after.ellipse95) < 0.8 * area(before.ellipse95)  # a third line, far from parallel to the two there are
+    assert canvas.scene is not None
+    assert waiting(window).body in " ".join(line.text for line in canvas.scene.lines)
+
+
+def test_the_form_says_what_the_core_computes(window: MainWindow) -> None:
+    key_in(window.form.reading, reading_text(window))
+    session = window.session
+    result = solve(session.worked.flight, session.now).sight(session.worked.typed_id or "")
+    assert result.ho is not None and result.intercept_nm is not None
+    assert window.form.result["Ho"].text() == write_angle(result.ho)
+    assert window.form.result["Hc"].text() == write_angle(result.hc)
+    side = "toward" if result.intercept_nm > 0.0 else "away"
+    assert window.form.intercept.text() == f"intercept  {abs(result.intercept_nm):.1f} NM {side}"
+    steps = {row.name: row.value for row in window.worked.rows.rows}
+    for correction in result.corrections:
+        assert correction.name in steps
+    assert steps["Ho"] == write_angle(result.ho)
+
+
+@pytest.mark.parametrize("style", ["{d} {m}", "{d}{m}", "{d}-{m}", "{d}°{m}'"])
+def test_readings_are_typed_as_on_paper(window: MainWindow, style: str) -> None:
+    degrees, minutes = reading_text(window).split()
+    window.form.reading.setText(style.format(d=degrees, m=minutes))
+    assert window.session.typed.hs_deg == pytest.approx(waiting(window).hs, abs=1e-9)
+
+
+def test_enter_files_the_sight_and_undo_takes_it_back(window: MainWindow) -> None:
+    session, form = window.session, window.form
+    asked, text = waiting(window), reading_text(window)
+    before = session.document
+    key_in(form.reading, text)
+    QTest.keyClick(form.reading, Qt.Key.Key_Return)
+    flight = session.document.flight
+    assert len(flight.sights) == len(before.flight.sights) + 1
+    new = flight.sights[-1]
+    assert (new.body, new.time) == (asked.body, asked.time)
+    assert new.hs == pytest.approx(asked.hs, abs=1e-9)
+    fix = next(fix for fix in flight.fixes if fix.id == asked.fix)
+    assert new.id in fix.sights
+    assert flight.next_sight is None
+    assert text in session.document.text  # as it was typed
+    assert (form.body.text(), form.time.text(), form.reading.text()) == ("", "", "")
+    assert form.body.hasFocus()
+    assert window.windowTitle().count("*") == 1
+    assert session.base.fix(fix.id).position is not None and new.id in session.base.fix(fix.id).sights
+
+    QTest.keySequence(QApplication.focusWidget() or form.body, "Ctrl+Z")
+    assert session.document.text == before.text
+    assert session.document.flight == before.flight
+    assert form.reading.text() == text  # the typing is there again, to be mended
+    QTest.keySequence(window, "Ctrl+Shift+Z")
+    assert session.document.flight == flight
+
+
+def test_what_is_wrong_is_said_and_the_last_answer_stays(window: MainWindow) -> None:
+    session, form = window.session, window.form
+    text = reading_text(window)
+    key_in(form.reading, text)
+    good, scene = session.worked, window.canvas.scene
+    key_in(form.reading, "x")
+    assert session.worked is good and window.canvas.scene is scene
+    assert "cannot be read as reading" in form.remark.text()
+    assert form.reading.property("wrong") is True
+    assert "cannot be read" in form.reading.accessibleDescription()
+    QTest.keyClick(form.reading, Qt.Key.Key_Return)
+    assert session.document.flight.next_sight is not None  # nothing was filed
+    assert form.reading.hasFocus()
+    QTest.keyClick(form.reading, Qt.Key.Key_Backspace)
+    assert form.reading.property("wrong") is False
+    assert session.worked.typed_id is not None
+
+
+def test_a_wrong_body_leaves_the_other_fields_at_work(window: MainWindow) -> None:
+    form = window.form
+    form.body.setText("Vegga")
+    assert form.body.property("wrong") is True
+    assert "nearest: Vega" in form.remark.text()
+    form.body.setText("Veg")
+    assert form.body.property("wrong") is False  # only begun
+    form.body.setFocus()
+    QTest.keyClick(form.body, Qt.Key.Key_Tab)
+    assert form.body.text() == "Vega"
+
+
+def test_the_sun_brings_its_caution_at_once(window: MainWindow) -> None:
+    assert not window.form.caution.isVisible()
+    window.form.body.setText("sun")
+    assert window.form.caution.isVisible()
+    assert "filters" in window.form.caution.text()
+    assert window.form.limb.isEnabled()
+    window.form.body.setText("Vega")
+    assert not window.form.caution.isVisible()
+
+
+def test_a_reading_below_the_horizon_is_told_in_words(window: MainWindow) -> None:
+    window.form.reading.setText("-1 30")
+    assert "horizon" in window.told.whole
+    assert window.form.intercept.text() == "intercept  below the horizon"
+
+
+def test_enter_goes_to_what_is_still_missing(window: MainWindow) -> None:
+    form = window.form
+    form.time.clear()
+    form.body.setFocus()
+    QTest.keyClick(form.body, Qt.Key.Key_Return)
+    assert form.time.hasFocus()
+
+
+def test_a_sight_for_a_new_fix_brings_the_fix(window: MainWindow) -> None:
+    form, session = window.form, window.session
+    fixes = len(session.document.flight.fixes)
+    key_in(form.reading, reading_text(window))
+    number = form.fix.findText("new fix")
+    form.fix.setCurrentIndex(number)
+    form.fix.activated.emit(number)
+    assert session.worked.fix is not None
+    assert session.worked.fix.id not in {fix.id for fix in session.document.flight.fixes}
+    assert session.worked.fix.position is None  # one line is no position
+    assert window.fix.position.text() == "no position"
+    QTest.keyClick(form.reading, Qt.Key.Key_Return)
+    assert len(session.document.flight.fixes) == fixes + 1
