@@ -265,11 +265,7 @@ def outside(
 
 
 def along(
-    run: Array,
-    width: float,
-    height: float,
-    clear_px: float,
-    shares: Sequence[float] = (0.72, 0.28, 0.6, 0.4, 0.86, 0.14, 0.5, 0.79, 0.21, 0.66, 0.34),
+    run: Array, width: float, height: float, clear_px: float, shares: Sequence[float] = (0.72, 0.28, 0.5)
 ) -> tuple[Box, ...]:
     """Places beside a run (n, 2) px, turned along it, at shares of its length, on either side; never upside down.
 

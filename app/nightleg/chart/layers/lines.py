@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 _CLEAR_PX = 4.0
+_SHARES = (0.72, 0.28, 0.5, 0.6, 0.4, 0.86, 0.14, 0.79, 0.21, 0.66, 0.34)  # of the length, where labels may stand
 _FEW = 12  # more lines than that are drawn thin, to be told apart at all
 
 
@@ -68,7 +69,8 @@ class LinesLayer(Layer):
         shown += [(line, runs, unused, 20.0) for line, runs in _left_out(sheet)]
         for line, runs, lettering, priority in shown:
             longest = max(runs, key=_length)
-            places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale)
+            shares = _SHARES if len(shown) <= _FEW else _SHARES[:3]
+            places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale, shares=shares)
             yield request(((line.text, lettering),), places, priority, key=f"line {line.id}", step=0.5)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
