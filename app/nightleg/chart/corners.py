@@ -1,4 +1,4 @@
-"""Corners of the chart for legend, scale bar and overview: each takes the one with the least drawn in it."""
+"""Places at the edges for legend, overview and scale bar: each takes the one with the least drawn in it."""
 
 from __future__ import annotations
 
@@ -11,11 +11,14 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 _INSET_PX = 14.0
-_ORDER = {
-    "legend": ("bottom left", "top left", "top right", "bottom right"),
-    "overview": ("top right", "bottom left", "bottom right", "top left"),
-    "scalebar": ("bottom right", "bottom left", "top right", "top left", "bottom middle", "top middle"),
+# Shares of the way from left to right and from top to bottom, the most usual place first.
+_CORNERS = {"bl": (0.0, 1.0), "tl": (0.0, 0.0), "tr": (1.0, 0.0), "br": (1.0, 1.0)}
+_ORDER: dict[str, tuple[tuple[float, float], ...]] = {
+    "legend": tuple(_CORNERS[c] for c in ("bl", "tl", "tr", "br")),
+    "overview": tuple(_CORNERS[c] for c in ("tr", "bl", "br", "tl")),
+    "scalebar": tuple((x, y) for y in (1.0, 0.0) for x in (1.0, 0.85, 0.7, 0.55, 0.4, 0.25, 0.0)),
 }
+_RANK_COST = {"legend": 0.012, "overview": 0.012, "scalebar": 0.003}
 
 
 def corner(sheet: Sheet, name: str, width: float, height: float) -> Rect:
@@ -35,14 +38,13 @@ def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
         if any(box.meets(other) for other in taken):
             continue
         covered = sum(box.meets(symbol) for symbol in symbols)
-        cost = rank * 0.012 + sheet.ink.share_under(box) + 0.2 * covered
+        cost = rank * _RANK_COST[name] + sheet.ink.share_under(box) + 0.2 * covered
         if cost < best_cost:
             best, best_cost = rect, cost
     return best
 
 
-def _at(frame: Rect, where: str, width: float, height: float, inset: float) -> Rect:
-    middle = (frame.left + frame.right - width) / 2.0
-    left = frame.left + inset if "left" in where else middle if "middle" in where else frame.right - inset - width
-    top = frame.top + inset if "top" in where else frame.bottom - inset - height
+def _at(frame: Rect, where: tuple[float, float], width: float, height: float, inset: float) -> Rect:
+    left = frame.left + inset + where[0] * (frame.width - 2.0 * inset - width)
+    top = frame.top + inset + where[1] * (frame.height - 2.0 * inset - height)
     return Rect(left, top, left + width, top + height)
