@@ -36,7 +36,7 @@ def reading_text(window: MainWindow) -> str:
 
 def key_in(field: QLineEdit, text: str) -> None:
     for sign in text:
-        QTest.keyClick(field, sign)
+        QTest.keyClicks(field, sign)
 
 
 def area(ellipse: Ellipse | None) -> float:
@@ -63,7 +63,7 @@ def test_every_key_that_makes_a_reading_gives_a_new_solution_and_a_new_chart(qtb
     text = reading_text(window)
     for number, sign in enumerate(text):
         solution, scene, paintings = session.worked.solution, canvas.scene, canvas.item.paintings
-        QTest.keyClick(form.reading, sign)
+        QTest.keyClicks(form.reading, sign)
         assert form.reading.text() == text[: number + 1]
         assert not session.typed.remarks
         assert session.worked.solution is not solution

@@ -223,7 +223,7 @@ class Session(QObject):
 def last_entry(flight: Flight) -> datetime:
     """Time of the last sight, fix or remark of a flight, of the sight that waits too; the start where there is none."""
     times = [flight.start.time, *(fix.time for fix in flight.fixes), *(entry.time for entry in flight.log)]
-    times += [instant(ready(flight, i).time_s) for i in range(len(flight.sights))]
+    times += [instant(ready(flight.watch, flight.start.time, sight).time_s) for sight in flight.sights]
     if flight.next_sight is not None:
         times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))
     return max(times)
