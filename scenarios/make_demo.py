@@ -103,10 +103,8 @@ def looks(flight: Flight) -> dict[str, Sight]:
 def readings(flight: Flight, plot: Reckoning) -> dict[str, str]:
     """What was read, by the names of the template, in degrees and minutes."""
     every = looks(flight)
-    alone = replace(flight, sights=tuple(every.values()), fixes=())
-    index = range(len(every))
-    shots = [ready(alone, i) for i in index]
-    observed = observe(alone, shots, sky_of(shots), index, plot)
+    shots = [ready(flight.watch, flight.start.time, sight) for sight in every.values()]
+    observed = observe(flight.sextant, shots, sky_of(shots), plot)
     lat, lon = plot.position([shot.time_s for shot in shots])
     shown = preset_deg(observed, compute(observed, lat, lon), lat, table=flight.sextant.table)
     chance = random.Random(SEED)

@@ -16,8 +16,8 @@ from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, Estimate, Prior, Se
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
-from nightleg.flight.model import Fix, Flight
-from nightleg.flight.shots import Shot
+from nightleg.flight.model import Fix
+from nightleg.flight.shots import Kit, Shot
 from nightleg.flight.solution import FixResult, Matrix
 from nightleg.sight.chain import compute, correct
 from nightleg.sight.observation import Observations
@@ -75,16 +75,16 @@ class _Work(Struct, frozen=True):
         return seen
 
 
-def celestial(flight: Flight, fix: Fix, usable: Usable, plot: Reckoning) -> FixResult:
+def celestial(kit: Kit, fix: Fix, usable: Usable, plot: Reckoning) -> FixResult:
     """Work a fix from one to many usable shots."""
     time_s = gmt_s(fix.time)
-    sextant = flight.sextant
+    sextant = kit.sextant
     sigmas = [shot.sight.sigma_arcmin or sextant.sigma_arcmin for shot in usable.shots]
     model = ErrorModel(
         sigma_arcmin=np.maximum(sigmas, _LEAST_SIGMA_ARCMIN),
         common_sigma_arcmin=sextant.common_sigma_arcmin,
-        wind_sigma_kt=flight.wind_uncertainty.sigma_kt,
-        watch_sigma_s=flight.watch.sigma_s,
+        wind_sigma_kt=kit.wind_sigma_kt,
+        watch_sigma_s=kit.watch.sigma_s,
     )
     work = _Work(fix, time_s, plot, usable, model, _position(plot, time_s))
     hopeless = _hopeless(work)

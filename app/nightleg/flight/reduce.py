@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from msgspec import Struct
 
 from nightleg.air.reckoning import Reckoning
-from nightleg.flight.model import Flight
-from nightleg.flight.shots import Shot, Sky
+from nightleg.flight.model import Sextant
+from nightleg.flight.shots import Shot, observe, sky_of
 from nightleg.flight.solution import Correction, SightResult
 from nightleg.sight.averaging import scatter_arcmin
 from nightleg.sight.chain import Computed, Steps, body_motion, compute, correct, observer_motion
@@ -22,33 +23,34 @@ SUN_CAUTION = "Sun: dark filters in place before looking; never look at the Sun 
 DIP_LIMIT_M = 300.0
 
 
-def reduce(
-    flight: Flight,
-    shots: Sequence[Shot],
-    sky: Sky,
-    index: Sequence[int],
-    obs: Observations,
-    plot: Reckoning,
-    fix_of: dict[str, str],
-) -> tuple[list[SightResult], Computed, Steps]:
-    """The shots of `index` (observed as `obs`) reduced at the DR of `plot`, or from their assumed positions.
+class Reduced(Struct, frozen=True):
+    """Some shots of one plot: their results, and what they are at the DR as arrays."""
 
-    With the results comes what they are at the DR, as arrays.
+    results: tuple[SightResult, ...]
+    obs: Observations
+    at_dr: Computed
+    steps: Steps
+
+
+def reduce(sextant: Sextant, shots: Sequence[Shot], plot: Reckoning, fix_id: str | None) -> Reduced:
+    """Shots reduced at the DR of `plot`, or from their assumed positions. Raises EphemerisRangeError.
 
     Ho is always that of the DR; an assumed position changes Hc, Zn and the intercept only, so that both ways of laying
     off a sight give the same circle.
     """
-    lat, lon = plot.position(np.array([shots[i].time_s for i in index]))
+    sky = sky_of(shots)
+    obs = observe(sextant, shots, sky, plot)
+    lat, lon = plot.position(np.array([shot.time_s for shot in shots]))
     at_dr = compute(obs, lat, lon)
     steps = correct(obs, at_dr, lat)
-    assumed = [shots[i].sight.assumed for i in index]
+    assumed = [shot.sight.assumed for shot in shots]
     from_lat = np.array([a.lat if a else d for a, d in zip(assumed, lat, strict=True)])
     from_lon = np.array([a.lon if a else d for a, d in zip(assumed, lon, strict=True)])
     at = compute(obs, from_lat, from_lon) if any(assumed) else at_dr
     body, observer = body_motion(obs, from_lat, from_lon), observer_motion(obs, at)
     results = []
-    for k, i in enumerate(index):
-        shot, leg = shots[i], plot.leg(shots[i].time_s)
+    for k, shot in enumerate(shots):
+        leg = plot.leg(shot.time_s)
         ho, hc = float(steps.ho_deg[k]), float(at.hc_deg[k])
         refused = float(steps.apparent_deg[k]) < 0.0
         rate = float(body[k] + observer[k])
@@ -64,25 +66,25 @@ def reduce(
                 hc=hc,
                 zn=float(at.zn_deg[k]),
                 intercept_nm=None if refused else (ho - hc) * 60.0,
-                gha=float(sky.gha_deg[0, i]),
-                gha_aries=float(sky.gha_aries_deg[i]),
-                dec=float(sky.dec_deg[0, i]),
-                lha=float((sky.gha_deg[0, i] + from_lon[k]) % 360.0),
+                gha=float(sky.gha_deg[0, k]),
+                gha_aries=float(sky.gha_aries_deg[k]),
+                dec=float(sky.dec_deg[0, k]),
+                lha=float((sky.gha_deg[0, k] + from_lon[k]) % 360.0),
                 reduced_from=Position(float(from_lat[k]), float(from_lon[k])),
                 assumed=assumed[k] is not None,
                 dr=Position(float(lat[k]), float(lon[k])),
                 track_deg=plot.track(shot.time_s) if leg.gs_kt else None,
                 body_motion_arcmin_per_min=float(body[k]),
                 observer_motion_arcmin_per_min=float(observer[k]),
-                sigma_arcmin=shot.sight.sigma_arcmin or flight.sextant.sigma_arcmin,
-                fix=fix_of.get(shot.sight.id),
+                sigma_arcmin=shot.sight.sigma_arcmin or sextant.sigma_arcmin,
+                fix=fix_id,
                 used=shot.sight.use and not refused,
                 scatter_arcmin=_scatter(shot, rate),
                 n_readings=max(1, len(shot.sight.readings)),
-                warnings=_warnings(flight, shot, float(steps.apparent_deg[k]), bool(obs.natural[k])),
+                warnings=_warnings(sextant, shot, float(steps.apparent_deg[k]), bool(obs.natural[k])),
             )
         )
-    return results, at_dr, steps
+    return Reduced(tuple(results), obs, at_dr, steps)
 
 
 def _scatter(shot: Shot, rate: float) -> float | None:
@@ -120,12 +122,12 @@ def _worked(
     return tuple(Correction(name, float(np.asarray(values)[k]), detail) for name, values, detail in lines)
 
 
-def _warnings(flight: Flight, shot: Shot, apparent_deg: float, natural: bool) -> tuple[str, ...]:
+def _warnings(sextant: Sextant, shot: Shot, apparent_deg: float, natural: bool) -> tuple[str, ...]:
     said = []
     if shot.sight.body == "Sun":
         said.append(SUN_CAUTION)
     if 0.0 <= apparent_deg < LOWEST_RELIABLE_DEG:
         said.append(f"{apparent_deg:.1f}° above the horizon: refraction is uncertain below 5°")
-    if natural and flight.sextant.height_of_eye_m > DIP_LIMIT_M:
-        said.append(f"dip from {flight.sextant.height_of_eye_m:.0f} m: the rule is for heights at sea")
+    if natural and sextant.height_of_eye_m > DIP_LIMIT_M:
+        said.append(f"dip from {sextant.height_of_eye_m:.0f} m: the rule is for heights at sea")
     return tuple(said)

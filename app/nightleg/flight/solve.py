@@ -7,8 +7,8 @@ worked from, never from that fix itself.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import datetime
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -16,11 +16,11 @@ import numpy as np
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import sigma_per_axis_nm
 from nightleg.flight import fixing
-from nightleg.flight.legs import HeldLeg, held_legs
-from nightleg.flight.model import Fix, Flight, Wind
+from nightleg.flight.legs import held_legs
+from nightleg.flight.model import Fix, Flight, Sight, Wind
 from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
-from nightleg.flight.reduce import reduce
-from nightleg.flight.shots import Shot, Sky, observe, ready, sky_of
+from nightleg.flight.reduce import Reduced, reduce
+from nightleg.flight.shots import Kit, kit_of, ready
 from nightleg.flight.solution import DrState, FixResult, Matrix, Problem, SightResult, Solution
 from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.sky.timescale import prediction_note
@@ -54,48 +54,56 @@ def solve(flight: Flight, now: datetime | None = None) -> Solution:
     return walk.finish(now)
 
 
-@dataclass
+@lru_cache(maxsize=1024)
+def _reduced(kit: Kit, sights: tuple[Sight, ...], plot: Reckoning, fix_id: str | None) -> Reduced:
+    """Sights reduced in a plot. Kept, since an edit leaves most of a flight as it was."""
+    return reduce(kit.sextant, [ready(kit.watch, kit.start, sight) for sight in sights], plot, fix_id)
+
+
+@lru_cache(maxsize=1024)
+def _fixed(kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning) -> FixResult:
+    """A fix worked from its sights in a plot. Kept as `_reduced`."""
+    if fix.kind == "known":
+        return fixing.known(fix, plot)
+    reduced = _reduced(kit, sights, plot, fix.id) if sights else None
+    used = [k for k, result in enumerate(reduced.results) if result.used] if reduced else []
+    if reduced is None or not used:
+        return fixing.unshot(fix, plot)
+    usable = fixing.Usable(
+        tuple(ready(kit.watch, kit.start, sights[k]) for k in used),
+        reduced.obs if len(used) == len(sights) else reduced.obs.take(used),
+        reduced.at_dr.zn_deg[used],
+        (reduced.steps.ho_deg - reduced.at_dr.hc_deg)[used] * 60.0,
+    )
+    return fixing.celestial(kit, fix, usable, plot)
+
+
 class _Walk:
     """The state of one walk through a flight."""
 
-    flight: Flight
-    held: tuple[HeldLeg, ...] = ()
-    shots: tuple[Shot, ...] = ()
-    sky: Sky | None = None
-    plots: list[Reckoning] = field(default_factory=list)
-    winds: dict[str, Wind] = field(default_factory=dict)
-    results: dict[str, FixResult] = field(default_factory=dict)
-    plot_of_fix: dict[str, Reckoning] = field(default_factory=dict)
-    sights: dict[str, SightResult] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        flight = self.flight
+    def __init__(self, flight: Flight) -> None:
+        self.flight = flight
+        self.kit = kit_of(flight)
         self.held = held_legs(flight)
-        self.shots = tuple(ready(flight, i) for i in range(len(flight.sights)))
-        if self.shots:
-            try:
-                self.sky = sky_of(self.shots)
-            except EphemerisRangeError as error:
-                raise Unsolvable(Problem("[[sight]]", str(error))) from error
-        self.of_id = {shot.sight.id: i for i, shot in enumerate(self.shots)}
+        self.by_id = {sight.id: sight for sight in flight.sights}
+        self.plots: list[Reckoning] = []
+        self.winds: dict[str, Wind] = {}
+        self.results: dict[str, FixResult] = {}
+        self.plot_of_fix: dict[str, Reckoning] = {}
+        self.sights: dict[str, SightResult] = {}
+        self.problems: list[Problem] = []
         variance = flight.start.sigma_nm**2
-        start = flight.start.position
-        self._begin(gmt_s(flight.start.time), start, ((variance, 0.0), (0.0, variance)), None)
+        self._begin(gmt_s(flight.start.time), flight.start.position, ((variance, 0.0), (0.0, variance)), None)
 
     def take(self, fix: Fix) -> None:
         """Work one fix and, if it is adopted, begin a plot from it. Fixes come in the order of time."""
         time_s = gmt_s(fix.time)
         plot = last_plot(self.plots, time_s, before=True)
         self.plot_of_fix[fix.id] = plot
-        index = [self.of_id[id] for id in fix.sights if id in self.of_id]
-        usable = self._reduce(index, plot, fix.id)
-        extra = self._cautions(fix, plot, index)
-        if fix.kind == "known":
-            result = fixing.known(fix, plot)
-        else:
-            result = fixing.celestial(self.flight, fix, usable, plot) if usable else fixing.unshot(fix, plot)
+        sights = tuple(self.by_id[id] for id in fix.sights if id in self.by_id)
+        extra = self._cautions(fix, plot, sights)
+        self._reduce(sights, plot, fix.id)
+        result = _fixed(self.kit, fix, sights, plot)
         if extra:
             result = fixing.warned(result, extra)
         self.results[fix.id] = result
@@ -106,31 +114,34 @@ class _Walk:
 
     def finish(self, now: datetime | None) -> Solution:
         """Reduce the sights that no fix has taken, list the DR, and close."""
-        loose: dict[int, list[int]] = {}
-        for i, shot in enumerate(self.shots):
-            if shot.sight.id not in self.sights:
-                plot = last_plot(self.plots, shot.time_s)
-                loose.setdefault(self.plots.index(plot), []).append(i)
-        for number, index in loose.items():
-            self._reduce(index, self.plots[number], None)
+        flight = self.flight
+        loose: dict[int, list[Sight]] = {}
+        for sight in flight.sights:
+            if sight.id not in self.sights:
+                plot = last_plot(self.plots, self._time_s(sight))
+                loose.setdefault(self.plots.index(plot), []).append(sight)
+        for number, sights in loose.items():
+            self._reduce(tuple(sights), self.plots[number], None)
         states = self._states(now)
         self._check_rhumb(states)
-        self.warnings.extend(unfound_winds(self.held, self.winds))
-        last_s = max([gmt_s(state.time) for state in states] + [shot.time_s for shot in self.shots])
-        if predicted := prediction_note(last_s):
-            self.warnings.append(predicted)
-        flight = self.flight
+        warnings = list(unfound_winds(self.held, self.winds))
+        times = [gmt_s(state.time) for state in states] + [self._time_s(sight) for sight in flight.sights]
+        if predicted := prediction_note(max(times)):
+            warnings.append(predicted)
         return Solution(
             title=flight.title,
             now=now or states[-1].time,
             dr=tuple(states),
-            sights=tuple(self.sights[shot.sight.id] for shot in self.shots),
+            sights=tuple(self.sights[sight.id] for sight in flight.sights),
             fixes=tuple(self.results[fix.id] for fix in flight.fixes),
-            warnings=tuple(self.warnings),
+            warnings=tuple(warnings),
             problems=tuple(self.problems),
             plots=tuple(self.plots),
             plot_of_fix=self.plot_of_fix,
         )
+
+    def _time_s(self, sight: Sight) -> float:
+        return ready(self.kit.watch, self.kit.start, sight).time_s
 
     def _begin(self, time_s: float, position: Position, cov: Matrix, before: Reckoning | None) -> None:
         try:
@@ -148,53 +159,42 @@ class _Walk:
             raise Unsolvable(Problem("[[leg]]", str(error))) from error
         self.plots.append(plot)
 
-    def _reduce(self, index: list[int], plot: Reckoning, fix_id: str | None) -> fixing.Usable | None:
-        """Reduce shots in a plot, and return those that a fix may use (None: there is none).
-
-        A sight in several fixes keeps the result of the earliest.
-        """
-        if not index or self.sky is None:
-            return None
-        obs = observe(self.flight, self.shots, self.sky, index, plot)
-        fix_of = {self.shots[i].sight.id: fix_id for i in index} if fix_id else {}
-        results, at_dr, steps = reduce(self.flight, self.shots, self.sky, index, obs, plot, fix_of)
-        for i, result in zip(index, results, strict=True):
+    def _reduce(self, sights: tuple[Sight, ...], plot: Reckoning, fix_id: str | None) -> None:
+        """Reduce sights in a plot; a sight in several fixes keeps the result of the earliest."""
+        if not sights:
+            return
+        try:
+            reduced = _reduced(self.kit, sights, plot, fix_id)
+        except EphemerisRangeError as error:
+            raise Unsolvable(Problem("[[sight]]", str(error))) from error
+        for result in reduced.results:
             if result.id not in self.sights:
                 self.sights[result.id] = result
                 if result.ho is None:
-                    self._refuse(self.shots[i])
-        used = [k for k, result in enumerate(results) if result.used]
-        if not used:
-            return None
-        return fixing.Usable(
-            tuple(self.shots[index[k]] for k in used),
-            obs if len(used) == len(index) else obs.take(used),
-            at_dr.zn_deg[used],
-            (steps.ho_deg - at_dr.hc_deg)[used] * 60.0,
-        )
+                    self._refuse(result)
 
-    def _refuse(self, shot: Shot) -> None:
+    def _refuse(self, result: SightResult) -> None:
+        number = 1 + [sight.id for sight in self.flight.sights].index(result.id)
         self.problems.append(
             Problem(
-                f"{shot.place}, hs",
-                f"{shot.hs_deg:.2f}° puts the body below the horizon, where no refraction is defined; "
+                f"[[sight]] {number} ({result.id}), hs",
+                f"{result.hs:.2f}° puts the body below the horizon, where no refraction is defined; "
                 "check the reading, its sign and the sextant correction",
             )
         )
 
-    def _cautions(self, fix: Fix, plot: Reckoning, index: list[int]) -> tuple[str, ...]:
+    def _cautions(self, fix: Fix, plot: Reckoning, sights: tuple[Sight, ...]) -> tuple[str, ...]:
         """What lies outside the error model, and what of the list was left out."""
         said = []
-        for i in index:
-            shot = self.shots[i]
-            id = shot.sight.id
-            if not shot.sight.use:
+        for sight in sights:
+            id, done = sight.id, self.sights.get(sight.id)
+            if not sight.use:
                 said.append(f"{id} is set aside and not used")
-            if shot.time_s < plot.time_s:
+            if self._time_s(sight) < plot.time_s:
                 said.append(f"{id} is older than the last adopted fix: its error is not independent of the DR's")
-            if id in self.sights and self.sights[id].fix not in (None, fix.id):
-                said.append(f"{id} is used in fix {self.sights[id].fix} too: the two fixes are not independent")
-        lines = [id for id in fix.sights if id not in self.of_id]
+            if done is not None and done.fix not in (None, fix.id):
+                said.append(f"{id} is used in fix {done.fix} too: the two fixes are not independent")
+        lines = [id for id in fix.sights if id not in self.by_id]
         if lines:
             said.append(f"{', '.join(lines)}: only altitudes are taken into the fix")
         return tuple(said)

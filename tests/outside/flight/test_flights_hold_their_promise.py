@@ -117,10 +117,10 @@ def one_flight(rng: np.random.Generator) -> list[tuple[np.ndarray, np.ndarray]]:
 def shown(base: dict, name: str, when: datetime, place: tuple[float, float], wind: Wind) -> float:
     """The reading without error: the chain's inverse at the true place and time, the DR's track and speed."""
     when = instant(gmt_s(when))
-    draft = Flight(**base, sights=(Sight(id="s", body=name, time=when, hs=45.0),))
-    shot = ready(draft, 0)
-    plot = solve(Flight(**base)).plots[0]
-    obs = observe(draft, (shot,), sky_of((shot,)), [0], plot)
+    flight = Flight(**base)
+    shot = ready(flight.watch, flight.start.time, Sight(id="s", body=name, time=when, hs=45.0))
+    plot = solve(flight).plots[0]
+    obs = observe(flight.sextant, (shot,), sky_of((shot,)), plot)
     return float(preset_deg(obs, compute(obs, *place), place[0])[0])
 
 
