@@ -95,14 +95,14 @@ def test_the_chart_is_exported(window: MainWindow, tmp_path: Path, ending: str) 
     path = tmp_path / f"chart.{ending}"
     window.export(path)
     assert path.stat().st_size > 5000
-    assert window.told.whole == ""
+    assert window.told.text() == ""
 
 
 def test_an_export_that_cannot_be_is_told(window: MainWindow, tmp_path: Path) -> None:
     window.export(tmp_path / "chart.bmp")
-    assert ".png, .svg or .pdf" in window.told.whole
+    assert ".png, .svg or .pdf" in window.told.text()
     window.export(tmp_path / "none" / "chart.png")
-    assert "No chart written" in window.told.whole
+    assert "No chart written" in window.told.text()
     assert list(tmp_path.iterdir()) == []
 
 

@@ -137,7 +137,8 @@ def test_a_new_scene_keeps_the_view(canvas: ChartCanvas, picture: ChartScene) ->
 
 
 def test_what_was_seen_is_seen_after_a_resize(qtbot: QtBot, canvas: ChartCanvas) -> None:
-    corners = [canvas.position_at(1, 1), canvas.position_at(SIZE[0] - 1, SIZE[1] - 1)]
+    corners, fitted = [canvas.position_at(1, 1), canvas.position_at(SIZE[0] - 1, SIZE[1] - 1)], canvas.view
+    assert fitted is not None
     canvas.resize(600, 500)
     qtbot.waitUntil(lambda: canvas.view is not None and canvas.view.width_px == 600, timeout=5000)
     view = canvas.view
@@ -146,6 +147,10 @@ def test_what_was_seen_is_seen_after_a_resize(qtbot: QtBot, canvas: ChartCanvas)
         assert place is not None
         x, y = view.point(place)
         assert 0.0 <= x <= 600.0 and 0.0 <= y <= 500.0
+    canvas.resize(*SIZE)
+    qtbot.waitUntil(lambda: canvas.view is not None and canvas.view.width_px == SIZE[0], timeout=5000)
+    assert canvas.view is not None
+    assert canvas.view.nm_per_px == pytest.approx(fitted.nm_per_px)  # there and back without drifting away
 
 
 def test_the_cursor_tells_the_place_under_it(qtbot: QtBot, canvas: ChartCanvas) -> None:

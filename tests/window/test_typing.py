@@ -170,7 +170,7 @@ def test_the_sun_brings_its_caution_at_once(window: MainWindow) -> None:
 
 def test_a_reading_below_the_horizon_is_told_in_words(window: MainWindow) -> None:
     window.form.reading.setText("-1 30")
-    assert "horizon" in window.told.whole
+    assert "horizon" in window.told.text()
     assert window.form.intercept.text() == "intercept  below the horizon"
 
 
@@ -195,3 +195,28 @@ def test_a_sight_for_a_new_fix_brings_the_fix(window: MainWindow) -> None:
     assert window.fix.position.text() == "no position"
     QTest.keyClick(form.reading, Qt.Key.Key_Return)
     assert len(session.document.flight.fixes) == fixes + 1
+
+
+def test_a_body_is_chosen_from_the_list_by_keyboard(qtbot: QtBot, window: MainWindow) -> None:
+    body = window.form.body
+    body.setFocus()
+    body.clear()
+    QTest.keyClicks(body, "al")
+    popup = body.completer().popup()
+    qtbot.waitUntil(popup.isVisible, timeout=5000)
+    QTest.keyClick(popup, Qt.Key.Key_Down)
+    QTest.keyClick(popup, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: not popup.isVisible(), timeout=5000)
+    assert window.session.typed.body == body.text()
+    assert "al" in body.text().casefold()
+
+
+def test_the_log_shows_the_sight_being_typed_and_its_fix(window: MainWindow) -> None:
+    key_in(window.form.reading, reading_text(window))
+    rows = window.log.log.rows
+    number = next(i for i, row in enumerate(rows) if row.typed)
+    assert rows[number].cells[1] == waiting(window).body
+    assert "being typed" in rows[number].cells[-1]
+    for shown in (number, number + 1):
+        place = window.log.visualRect(window.log.log.index(shown, 0))
+        assert window.log.viewport().rect().contains(place)

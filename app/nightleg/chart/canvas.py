@@ -98,6 +98,7 @@ class ChartCanvas(QWidget):
         self._scene: ChartScene | None = None
         self._view: Viewport | None = None
         self._fitted: Extent | None = "plot"  # what the view was fitted to, until someone moves it
+        self._fit_view: Viewport | None = None  # as it was then
         self._layers = layers()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
@@ -157,8 +158,9 @@ class ChartCanvas(QWidget):
         size = self._size_px()
         if self._scene is None or size is None:
             return
-        current = self._view.projection if self._view else None
-        self._look(fit(self._scene, size, extent=extent, current=current, device_pixel_ratio=self.devicePixelRatioF()))
+        current, ratio = self._view.projection if self._view else None, self.devicePixelRatioF()
+        self._fit_view = fit(self._scene, size, extent=extent, current=current, device_pixel_ratio=ratio)
+        self._look(self._fit_view)
 
     def zoom(self, factor: float, at_px: tuple[float, float] | None = None) -> None:
         """Enlarge `factor` times about a point of the canvas, or about its middle."""
@@ -189,13 +191,11 @@ class ChartCanvas(QWidget):
         if view is None or self.item.paintings == 0:  # nobody has seen the old view
             self.fit_plot(self._fitted or "plot")
             return
-        grown = 1.0
-        if self._fitted is not None:  # what was in sight stays in sight
-            grown = max(view.width_px / size[0], view.height_px / size[1])
-        scale = view.nm_per_px * grown
-        self._look(
-            Viewport(view.projection, view.x_nm, view.y_nm, scale, *size, view.margins, self.devicePixelRatioF())
-        )
+        width, height = size
+        scale, fitted = view.nm_per_px, self._fit_view
+        if self._fitted is not None and fitted is not None:  # what was to be in sight stays in sight
+            scale = fitted.nm_per_px * max(fitted.width_px / width, fitted.height_px / height)
+        self._look(replace(view, nm_per_px=scale, width_px=width, height_px=height))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows pan, plus and minus zoom."""

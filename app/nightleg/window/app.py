@@ -54,6 +54,7 @@ def main_window(held: Document) -> MainWindow:
 
     fonts.load()
     QApplication.setApplicationDisplayName("Nightleg")
+    QApplication.setStyle("Fusion")  # the one that looks the same everywhere
     QApplication.setFont(fonts.font(14))
     return MainWindow(Session(held))
 

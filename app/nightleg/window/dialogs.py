@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 Answer = Literal["save", "discard", "cancel"]
@@ -43,6 +44,8 @@ class Dialogs:
             QMessageBox.StandardButton.Save | QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel
         )
         box.setDefaultButton(QMessageBox.StandardButton.Save)
+        for button in box.buttons():
+            button.setIcon(QIcon())  # words are enough
         chosen = box.exec()
         if chosen == QMessageBox.StandardButton.Save:
             return "save"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QColor, QFont
+from PySide6.QtGui import QColor, QFont, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
 from nightleg.chart.fonts import font, text_width_px
@@ -148,7 +148,15 @@ class LogTable(QTableView):
         self._to_newest()
 
     def _to_newest(self) -> None:
-        typed = [number for number, row in enumerate(self.log.rows) if row.typed]
-        number = typed[0] if typed else len(self.log.rows) - 1
+        rows = self.log.rows
+        typed = [number for number, row in enumerate(rows) if row.typed]
+        number = typed[0] if typed else len(rows) - 1
+        if typed and number + 1 < len(rows) and rows[number + 1].kind == "fix":  # what it does is seen with it
+            self.scrollTo(self.log.index(number + 1, 0))
         if number >= 0:
             self.scrollTo(self.log.index(number, 0))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the newest in sight."""
+        super().resizeEvent(event)
+        self._to_newest()

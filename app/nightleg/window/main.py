@@ -19,7 +19,7 @@ from nightleg.window.logtable import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.panels import FixPanel, WorkedPanel
-from nightleg.window.parts import ElidedLabel, label, rule
+from nightleg.window.parts import label, rule, wrapped
 from nightleg.window.session import Session
 from nightleg.window.sightform import SightForm
 
@@ -41,13 +41,13 @@ class MainWindow(QMainWindow):
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
         self.log = LogTable(session, look(theme))
-        self.read_out = ElidedLabel(kind="muted")
-        self.told = ElidedLabel(kind="wrong")
+        self.read_out = label(kind="muted")
+        self.told = wrapped("wrong")
         self.side = self._side()
         self.setCentralWidget(self._page())
         self.menus = Menus(self)
         session.solved.connect(self.draw)
-        session.told.connect(self.told.set_text)
+        session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
         self.canvas.hovered.connect(self._read_out)
@@ -140,14 +140,17 @@ class MainWindow(QMainWindow):
         strip = QHBoxLayout(foot)
         strip.setContentsMargins(18, 3, 18, 3)
         strip.setSpacing(18)
-        strip.addWidget(self.read_out, 2)
-        strip.addWidget(self.told, 3)
+        strip.addWidget(self.read_out)
+        strip.addStretch(1)
         strip.addWidget(label(CAUTION, "muted"))
+        self.told.setContentsMargins(18, 4, 18, 4)
+        self.told.hide()
         upper = QWidget()
         column = QVBoxLayout(upper)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.canvas, 1)
+        column.addWidget(self.told)
         column.addWidget(foot)
         lower = QWidget()
         lower.setObjectName("page")
@@ -175,9 +178,13 @@ class MainWindow(QMainWindow):
         whole.addLayout(body, 1)
         return page
 
+    def _tell(self, text: str) -> None:
+        self.told.setText(text)
+        self.told.setVisible(bool(text))
+
     def _read_out(self, place: Position | None) -> None:
         state = self.session.worked.solution.dr[-1]
-        self.read_out.set_text("" if place is None else f"{way(state.position, place)} from the DR")
+        self.read_out.setText("" if place is None else f"{way(state.position, place)} from the DR")
 
     def _retitle(self) -> None:
         document = self.session.document
