@@ -28,6 +28,13 @@ def _words() -> Words:
     )
     words.add_argument("--json", action="store_true", help="one JSON document a line, in the order of the files")
     words.add_argument("--worked", action="store_true", help="add the worked solution of every sight (text only)")
+    words.add_argument(
+        "--explain",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="print how the numbers of one sight or fix came about instead, or of the DR at --at (dr); can be repeated",
+    )
     words.add_argument("--reveal", action="store_true", help="show the truth that a scenario's file holds")
     return words
 
@@ -40,11 +47,14 @@ def run(arguments: Sequence[str]) -> int:
     for path in options.files:
         try:
             answer = solved(path, options.at)
+            explained = "".join(explanation(answer, of) for of in options.explain)
         except InputError as error:
             complain(str(error))
             code = 1
             continue
-        if options.json:
+        if options.explain:
+            say(("\n" if answered else "") + explained)
+        elif options.json:
             say(_json(answer, options.reveal))
         else:
             say(("\n" if answered else "") + text(answer, options.worked, options.reveal))
@@ -56,6 +66,17 @@ def _json(answer: Solved, reveal: bool) -> str:
     from nightleg.commands.solution_json import document, dumps
 
     return dumps(document(answer.solution, answer.flight.truth if reveal else None)) + "\n"
+
+
+def explanation(answer: Solved, of: str) -> str:
+    """The working of one entry as text. Raises InputError for an entry that the flight does not have."""
+    from nightleg.commands.explain_text import steps
+    from nightleg.flight.working import UnknownError, explain
+
+    try:
+        return steps(explain(answer.flight, answer.solution, of))
+    except UnknownError as error:
+        raise InputError(f"{answer.path}: --explain: {error}") from error
 
 
 def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
