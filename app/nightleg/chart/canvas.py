@@ -11,16 +11,16 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QImage, QKeyEvent, QPainter, QResizeEvent
-from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from nightleg.chart.backdrop import Backdrop
 from nightleg.chart.fit import Extent, fit
 from nightleg.chart.pens import colour
 from nightleg.chart.registry import layers
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.sheet import Sheet
+from nightleg.chart.sheetitem import SheetItem
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Viewport
 from nightleg.units.positions import Position
@@ -30,59 +30,6 @@ _PAN_PX = 80.0
 _NARROWEST_NM = 2.0  # across the shorter side
 _WIDEST_NM = 12000.0
 _REST_MS = 150  # without moving, until labels are placed anew
-
-
-class SheetItem(QGraphicsItem):
-    """What shows the sheet. It paints into a picture once, and shows the picture until there is another sheet."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.sheet: Sheet | None = None
-        self.paintings = 0
-        """How many sheets have been painted at rest."""
-        self._picture: QImage | None = None
-        self._backdrop = Backdrop()
-        self._moving = False
-        self._stale = True
-        self._size = QRectF()
-
-    def show_sheet(self, sheet: Sheet, *, moving: bool = False) -> None:
-        """Show another sheet; `moving` while the hand is on it: labels are placed anew only when it rests."""
-        size = QRectF(0.0, 0.0, sheet.view.width_px, sheet.view.height_px)
-        if size != self._size:
-            self.prepareGeometryChange()
-            self._size = size
-        self.sheet, self._moving, self._stale = sheet, moving, True
-        if not moving:
-            self._backdrop.release()
-        self.update()
-
-    def boundingRect(self) -> QRectF:
-        """The whole canvas."""
-        return self._size
-
-    def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
-        """The picture of the sheet."""
-        if self.sheet is None:
-            return
-        if self._moving:
-            self._backdrop.paint(painter, self.sheet)
-            return
-        ratio = painter.device().devicePixelRatio()
-        if self._picture is None or self._stale or self._picture.devicePixelRatio() != ratio:
-            self._picture, self._stale = self._painted(self.sheet, ratio), False
-        painter.drawImage(QPointF(0.0, 0.0), self._picture)
-
-    def _painted(self, sheet: Sheet, ratio: float) -> QImage:
-        view, old = sheet.view, self._picture
-        size = QSize(round(view.width_px * ratio), round(view.height_px * ratio))
-        made = old if old is not None and old.size() == size else QImage(size, QImage.Format.Format_RGB32)
-        made.setDevicePixelRatio(ratio)
-        painter = QPainter(made)
-        sheet.paint(painter)
-        painter.end()
-        self.paintings += 1
-        return made
 
 
 class ChartCanvas(QWidget):
@@ -167,7 +114,7 @@ class ChartCanvas(QWidget):
         if self._view is not None:
             x, y = at_px or self._view.middle_px
             self._fitted = None
-            self._look(_within_limits(self._view.zoomed(factor, x, y)))
+            self._look(_within_limits(self._view.zoomed(factor, x, y)), moving=True)
 
     def pan(self, dx_px: float, dy_px: float) -> None:
         """Move the chart right and down."""
@@ -222,7 +169,6 @@ class ChartCanvas(QWidget):
 
     def _look(self, view: Viewport, *, moving: bool = False) -> None:
         """Show another part of the Earth."""
-        moving = moving and self._view is not None and view.nm_per_px == self._view.nm_per_px
         self._view = view
         self._tell_box()
         self._show(moving=moving)
