@@ -70,6 +70,11 @@ def test_all_of_the_work_is_in_sight(sized: MainWindow) -> None:
     assert CAUTION in {one.text() for one in leaves(sized) if isinstance(one, QLabel)}
 
 
+def test_no_row_of_the_log_is_cut(sized: MainWindow) -> None:
+    log = sized.log
+    assert log.viewport().height() % log.rowHeight(0) == 0
+
+
 def test_the_chart_has_most_of_the_window(sized: MainWindow) -> None:
     canvas = sized.canvas
     assert canvas.width() * canvas.height() > 0.44 * sized.width() * sized.height()
@@ -145,6 +150,10 @@ def test_keys_go_to_form_chart_and_log_and_change_the_theme(window: MainWindow) 
         assert where.hasFocus()
     QTest.keyClick(window, Qt.Key.Key_2, Qt.KeyboardModifier.ControlModifier)
     assert window.theme_name == "dim"
+    QTest.keyClick(window, Qt.Key.Key_F8)
+    assert not window.log.isVisible()
+    QTest.keyClick(window, Qt.Key.Key_F4)
+    assert window.log.isVisible() and window.log.hasFocus()
     QTest.keyClick(window, Qt.Key.Key_F7)
     assert not window.side.isVisible()
     QTest.keyClick(window, Qt.Key.Key_F2)

@@ -174,6 +174,11 @@ def test_a_reading_below_the_horizon_is_told_in_words(window: MainWindow) -> Non
     assert window.form.intercept.text() == "intercept  below the horizon"
 
 
+def test_a_body_that_is_not_up_is_said_to_be_down(window: MainWindow) -> None:
+    window.form.body.setText("Sun")  # the demo waits at 2200 GMT, three hours after sunset
+    assert "below the horizon" in window.form.remark.text()
+
+
 def test_enter_goes_to_what_is_still_missing(window: MainWindow) -> None:
     form = window.form
     form.time.clear()
@@ -212,7 +217,7 @@ def test_a_body_is_chosen_from_the_list_by_keyboard(qtbot: QtBot, window: MainWi
 
 
 def test_the_log_shows_the_sight_being_typed_and_its_fix(window: MainWindow) -> None:
-    key_in(window.form.reading, reading_text(window))
+    key_in(window.form.reading, reading_text(window)[0])  # the row has just come
     rows = window.log.log.rows
     number = next(i for i, row in enumerate(rows) if row.typed)
     assert rows[number].cells[1] == waiting(window).body

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,5 +62,10 @@ def main_window(held: Document) -> MainWindow:
 
 def _refuse(path: Path | None, message: str) -> int:
     name = "the demo flight" if path is None else visible(str(path), 300)
-    print(f"{name}: {message}", file=sys.stderr)
+    lines = message.split("\n")
+    told = f"{name}: {message}" if len(lines) == 1 else "\n  ".join([f"{name}:", *lines])
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError, ValueError):  # a standard error that is gone is no matter
+            sys.stderr.write(f"nightleg: {told}\n")
+            sys.stderr.flush()
     return 1

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QColor, QFont, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from nightleg.chart.fonts import font, text_width_px
 from nightleg.window.logentries import COLUMNS, SPANS, LogEntry, entries
@@ -20,7 +20,7 @@ _SAMPLES = {
     "entry": "Zubenelgenubi",
     "reading": "61°08.0′",
     "Ho": "61°08.0′",
-    "Hc": "61°08.0′",
+    "Hc": "−61°08.0′",
     "Zn": "312.0°",
     "intercept": "intercept",
 }
@@ -117,7 +117,7 @@ class LogTable(QTableView):
         self.setTabKeyNavigation(False)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         rows = self.verticalHeader()
@@ -148,6 +148,8 @@ class LogTable(QTableView):
         self._to_newest()
 
     def _to_newest(self) -> None:
+        self.executeDelayedItemsLayout()  # after a reset the view does not know its new length yet
+        self.updateGeometries()
         rows = self.log.rows
         typed = [number for number, row in enumerate(rows) if row.typed]
         number = typed[0] if typed else len(rows) - 1
@@ -160,3 +162,44 @@ class LogTable(QTableView):
         """Keep the newest in sight."""
         super().resizeEvent(event)
         self._to_newest()
+
+
+class LogPane(QWidget):
+    """The room of the log. The table takes as much of it as whole rows fill, so that none is cut."""
+
+    def __init__(self, table: LogTable, indent_px: int) -> None:
+        super().__init__()
+        self.setObjectName("page")
+        self._table, self._indent_px = table, indent_px
+        table.setParent(self)
+        table.horizontalHeader().geometriesChanged.connect(self.refit)
+
+    def minimumSizeHint(self) -> QSize:
+        """Two rows."""
+        return QSize(200, self._head_px() + 2 * self._row_px())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the table its whole rows."""
+        super().resizeEvent(event)
+        self.refit()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The style is known now."""
+        super().showEvent(event)
+        self.refit()
+
+    def refit(self) -> None:
+        """Lay the table out anew, as after a change of type size."""
+        rows = max((self.height() - self._head_px()) // self._row_px(), 1)
+        self._table.setGeometry(
+            self._indent_px, 0, self.width() - self._indent_px, self._head_px() + rows * self._row_px()
+        )
+
+    def _head_px(self) -> int:
+        header = self._table.horizontalHeader()
+        return (
+            header.height() if self._table.isVisible() else header.sizeHint().height()
+        ) + 2 * self._table.frameWidth()
+
+    def _row_px(self) -> int:
+        return max(self._table.verticalHeader().defaultSectionSize(), 1)

@@ -15,7 +15,7 @@ from nightleg.units.positions import Position
 from nightleg.window.ahead import way
 from nightleg.window.dialogs import Dialogs
 from nightleg.window.header import Header
-from nightleg.window.logtable import LogTable
+from nightleg.window.logtable import LogPane, LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.panels import FixPanel, WorkedPanel
@@ -41,6 +41,7 @@ class MainWindow(QMainWindow):
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
         self.log = LogTable(session, look(theme))
+        self.pane = LogPane(self.log, indent_px=10)
         self.read_out = label(kind="muted")
         self.told = wrapped("wrong")
         self.side = self._side()
@@ -72,6 +73,7 @@ class MainWindow(QMainWindow):
         self.canvas.set_theme(theme)
         self.log.log.set_look(of)
         self.log.fit_columns(of)
+        self.pane.refit()
         self.menus.show_theme(name)
 
     def open(self, path: Path) -> None:
@@ -152,16 +154,11 @@ class MainWindow(QMainWindow):
         column.addWidget(self.canvas, 1)
         column.addWidget(self.told)
         column.addWidget(foot)
-        lower = QWidget()
-        lower.setObjectName("page")
-        below = QVBoxLayout(lower)
-        below.setContentsMargins(10, 0, 0, 0)
-        below.addWidget(self.log)
         left = QSplitter(Qt.Orientation.Vertical)
         left.setHandleWidth(1)
         left.setChildrenCollapsible(False)
         left.addWidget(upper)
-        left.addWidget(lower)
+        left.addWidget(self.pane)
         left.setStretchFactor(0, 1)
         left.setStretchFactor(1, 0)
         left.setSizes([560, 176])

@@ -75,18 +75,18 @@ class Menus:
             self.themes[name] = action
         menu.addSeparator()
         self._add(menu, "Go to the &sight", self._to_sight, "F2")
-        self._add(menu, "Go to the &chart", self._go(window.canvas), "F3")
-        self._add(menu, "Go to the &log", self._go(window.log), "F4")
+        self._add(menu, "Go to the &chart", self._go(window.canvas, window.canvas), "F3")
+        self._add(menu, "Go to the &log", self._go(window.log, window.pane), "F4")
         menu.addSeparator()
         self._add(menu, "Fold the f&orms", lambda: window.side.setVisible(window.side.isHidden()), "F7")
-        self._add(menu, "Fold the lo&g", lambda: window.log.setVisible(window.log.isHidden()), "F8")
+        self._add(menu, "Fold the lo&g", lambda: window.pane.setVisible(window.pane.isHidden()), "F8")
 
     def _theme(self, name: ThemeName) -> Callable[[], None]:
         return lambda: self._window.set_theme(name)
 
-    def _go(self, to: QWidget) -> Callable[[], None]:
+    def _go(self, to: QWidget, folds: QWidget) -> Callable[[], None]:
         def go() -> None:
-            to.show()
+            folds.show()
             to.setFocus()
 
         return go

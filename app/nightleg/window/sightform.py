@@ -16,6 +16,7 @@ from nightleg.window.session import Session, Worked
 from nightleg.window.words import direction, intercept
 
 _LIMBS: tuple[tuple[str, Limb], ...] = (("centre", "centre"), ("lower limb", "lower"), ("upper limb", "upper"))
+_LOWEST_SEEN_DEG = -2.0  # from a height a body is seen somewhat below the horizontal
 _NAMES: dict[FieldName, str] = {"body": "Body", "time": "Watch time", "reading": "Reading"}
 
 
@@ -86,7 +87,7 @@ class SightForm(QWidget):
         elif session.hint and not self.reading.text().strip() and _is_waiting(session):
             self.remark.setText(session.hint)
         else:
-            self.remark.setText(_still_to_come(typed, session.draft))
+            self.remark.setText(_below_horizon(session.worked) or _still_to_come(typed, session.draft))
         self.caution.setVisible(typed.body == "Sun")
         self.limb.setEnabled(typed.body is None or typed.body in LIMBED)
         self.enter.setEnabled(typed.complete and not typed.remarks)
@@ -224,6 +225,13 @@ def _belongs(worked: Worked) -> str:
 def _is_waiting(session: Session) -> bool:
     waiting = session.document.flight.next_sight
     return waiting is not None and session.typed.body == waiting.body
+
+
+def _below_horizon(worked: Worked) -> str:
+    sight = worked.sight
+    if sight is None or sight.hc > _LOWEST_SEEN_DEG:
+        return ""
+    return f"{sight.body} stands {-sight.hc:.0f}° below the horizon at the DR: is it the right body, the right time?"
 
 
 def _still_to_come(typed: Typed, draft: Draft) -> str:
