@@ -1,0 +1,1 @@
+"""Lines of position that are not altitudes: one module for each kind."""
