@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from msgspec.structs import replace
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
@@ -145,18 +146,34 @@ class Session(QObject):
     def open(self, path: Path) -> bool:
         """Take another flight. False, and why is told, if it cannot be read or solved."""
         try:
-            document = read_flight(path)
-            self._solve(document.flight, None)
+            self.take_up(read_flight(path))
         except FlightError as error:
             self.told.emit(f"{path.name} cannot be opened: {error}")
             return False
         except Unsolvable as error:
             self.told.emit(f"{path.name} cannot be solved: {faults(*error.problems)}")
             return False
-        self.undo_stack.clear()
-        self._now = None
-        self._take(document, waiting(document.flight)[0])
         return True
+
+    def take_up(self, document: Document, draft: Draft | None = None, *, changed: bool = False) -> None:
+        """Another flight, with nothing to undo. `changed`: it has changes that are in no file.
+
+        Raises Unsolvable, and then all stays as it is.
+        """
+        self._solve(document.flight, None)
+        self.undo_stack.clear()
+        if changed:
+            self.undo_stack.resetClean()
+        self._now = None
+        self._take(document, draft or waiting(document.flight)[0])
+
+    def take_theirs(self, theirs: Document) -> None:
+        """What the file holds by now, in place of what is here; to be undone. Raises Unsolvable."""
+        self._solve(theirs.flight, self._now)
+        mine = self._document
+        self._document = replace(mine, path=theirs.path, on_disk=theirs.on_disk)
+        self.undo_stack.push(Change("reload of the file", (mine, self.draft), (theirs, self.draft), self._restore))
+        self.undo_stack.setClean()
 
     def save(self, path: Path | None = None) -> bool:
         """Write the document to its file or to another. False, and why is told, if that fails."""
