@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from datetime import datetime
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,9 +43,8 @@ def lines_of_position(
     for sight in solution.sights:
         if sight.ho is None:
             continue
-        lat, lon = circle_about(sight, half_length_nm)
         wanted: list[str | None] = [*fixes_of.get(sight.id, ())] or [None]
-        lines += [_line(sight, lat, lon, fix_id, solution) for fix_id in wanted]
+        lines += [_of_fix(sight, half_length_nm, fix_id, solution) for fix_id in wanted]
     return tuple(lines)
 
 
@@ -68,14 +68,29 @@ def _bearing_from_body(sight: SightResult) -> float:
     return float(bearing)
 
 
-def _line(sight: SightResult, lat: Array, lon: Array, fix_id: str | None, solution: Solution) -> LineOfPosition:
+def _of_fix(sight: SightResult, half_length_nm: float, fix_id: str | None, solution: Solution) -> LineOfPosition:
+    if fix_id is None:
+        return _line(sight, half_length_nm, None, None, None, sight.used)
+    fix = solution.fix(fix_id)
+    used = sight.used and sight.id in fix.sights
+    return _line(sight, half_length_nm, fix_id, solution.plot_of_fix[fix_id], fix.time, used)
+
+
+@lru_cache(maxsize=2048)
+def _line(
+    sight: SightResult,
+    half_length_nm: float,
+    fix_id: str | None,
+    plot: Reckoning | None,
+    advanced_to: datetime | None,
+    used: bool,
+) -> LineOfPosition:
+    """One line, moved in a plot to a time. Kept, since an edit leaves most lines as they were."""
+    lat, lon = circle_about(sight, half_length_nm)
     observed = _points(lat, lon)
-    advanced, advanced_to = observed, None
-    if fix_id is not None:
-        advanced_to = solution.fix(fix_id).time
-        plot, time_s = solution.plot_of_fix[fix_id], gmt_s(sight.time)
-        if gmt_s(advanced_to) != time_s:
-            advanced = _points(*plot.carry(lat, lon, time_s, gmt_s(advanced_to)))
+    advanced, time_s = observed, gmt_s(sight.time)
+    if plot is not None and advanced_to is not None and gmt_s(advanced_to) != time_s:
+        advanced = _points(*plot.carry(lat, lon, time_s, gmt_s(advanced_to)))
     return LineOfPosition(
         id=sight.id,
         fix=fix_id,
@@ -85,7 +100,7 @@ def _line(sight: SightResult, lat: Array, lon: Array, fix_id: str | None, soluti
         advanced=advanced,
         stub=(sight.reduced_from, observed[_POINTS // 2]),
         advanced_to=advanced_to,
-        used=sight.used and (fix_id is None or sight.id in solution.fix(fix_id).sights),
+        used=used,
     )
 
 
@@ -110,7 +125,9 @@ def _end_s(solution: Solution) -> float:
     return gmt_s(max([*times, *(f.time for f in solution.fixes)]))
 
 
+@lru_cache(maxsize=1024)
 def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
+    """The run of one plot. Kept as `_line`."""
     steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
     turns = [leg.start_s for leg in plot.legs if plot.time_s < leg.start_s < stop_s]
     times = np.unique(np.concatenate([steps, turns, [stop_s]]))
@@ -122,10 +139,8 @@ def _timed(plot: Reckoning, times: Array) -> tuple[TrackPoint, ...]:
     if not times.size:
         return ()
     lat, lon = plot.position(times)
-    return tuple(
-        TrackPoint(instant(float(t)), Position(float(a), float(b))) for t, a, b in zip(times, lat, lon, strict=True)
-    )
+    return tuple(map(TrackPoint, map(instant, times.tolist()), _points(lat, lon)))
 
 
 def _points(lat: Array, lon: Array) -> tuple[Position, ...]:
-    return tuple(Position(float(a), float(b)) for a, b in zip(lat, lon, strict=True))
+    return tuple(map(Position, lat.tolist(), lon.tolist()))

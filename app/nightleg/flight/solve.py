@@ -16,12 +16,14 @@ import numpy as np
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import sigma_per_axis_nm
 from nightleg.flight import fixing
+from nightleg.flight.fixwork import Shots, fix_work
 from nightleg.flight.legs import held_legs
+from nightleg.flight.linework import Known, LineAt, line_at, line_result, refused_line
 from nightleg.flight.model import Fix, Flight, Sight, Wind
 from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
 from nightleg.flight.reduce import Reduced, reduce
 from nightleg.flight.shots import Kit, kit_of, ready
-from nightleg.flight.solution import DrState, FixResult, Matrix, Problem, SightResult, Solution
+from nightleg.flight.solution import DrState, FixResult, LineResult, Matrix, Problem, SightResult, Solution
 from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
@@ -61,21 +63,29 @@ def _reduced(kit: Kit, sights: tuple[Sight, ...], plot: Reckoning, fix_id: str |
 
 
 @lru_cache(maxsize=1024)
-def _fixed(kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning) -> FixResult:
-    """A fix worked from its sights in a plot. Kept as `_reduced`."""
+def _fixed(kit: Kit, fix: Fix, sights: tuple[Sight, ...], lines: tuple[LineAt, ...], plot: Reckoning) -> FixResult:
+    """A fix worked from its sights and lines in a plot. Kept as `_reduced`."""
     if fix.kind == "known":
         return fixing.known(fix, plot)
+    altitudes = _altitudes(kit, fix, sights, plot)
+    lines = tuple(line for line in lines if line.line.use)
+    if altitudes is None and not lines:
+        return fixing.unshot(fix, plot)
+    return fixing.worked(fix_work(kit, fix, altitudes, lines, plot))
+
+
+def _altitudes(kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning) -> Shots | None:
+    """The sights that the fix may use."""
     reduced = _reduced(kit, sights, plot, fix.id) if sights else None
     used = [k for k, result in enumerate(reduced.results) if result.used] if reduced else []
     if reduced is None or not used:
-        return fixing.unshot(fix, plot)
-    usable = fixing.Usable(
+        return None
+    return Shots(
         tuple(ready(kit.watch, kit.start, sights[k]) for k in used),
         reduced.obs if len(used) == len(sights) else reduced.obs.take(used),
         reduced.at_dr.zn_deg[used],
         (reduced.steps.ho_deg - reduced.at_dr.hc_deg)[used] * 60.0,
     )
-    return fixing.celestial(kit, fix, usable, plot)
 
 
 class _Walk:
@@ -86,12 +96,15 @@ class _Walk:
         self.kit = kit_of(flight)
         self.held = held_legs(flight)
         self.by_id = {sight.id: sight for sight in flight.sights}
+        self.lines_by_id = {line.id: line for line in flight.lines}
         self.plots: list[Reckoning] = []
         self.winds: dict[str, Wind] = {}
         self.results: dict[str, FixResult] = {}
         self.plot_of_fix: dict[str, Reckoning] = {}
         self.sights: dict[str, SightResult] = {}
+        self.lines: dict[str, LineResult] = {}
         self.problems: list[Problem] = []
+        self.known = {"start": Known(gmt_s(flight.start.time), flight.start.position)}
         variance = flight.start.sigma_nm**2
         self._begin(gmt_s(flight.start.time), flight.start.position, ((variance, 0.0), (0.0, variance)), None)
 
@@ -103,10 +116,13 @@ class _Walk:
         sights = tuple(self.by_id[id] for id in fix.sights if id in self.by_id)
         extra = self._cautions(fix, plot, sights)
         self._reduce(sights, plot, fix.id)
-        result = _fixed(self.kit, fix, sights, plot)
+        lines = self._lines(fix.sights, plot, fix.id)
+        result = _fixed(self.kit, fix, sights, lines, plot)
         if extra:
             result = fixing.warned(result, extra)
         self.results[fix.id] = result
+        if result.position is not None:
+            self.known[fix.id] = Known(time_s, result.position)
         if result.wind_from_deg is not None and result.wind_kt is not None:
             self.winds[fix.id] = Wind(from_deg=result.wind_from_deg, kt=result.wind_kt)
         if result.adopted and result.position and result.cov_nm2:
@@ -122,6 +138,9 @@ class _Walk:
                 loose.setdefault(self.plots.index(plot), []).append(sight)
         for number, sights in loose.items():
             self._reduce(tuple(sights), self.plots[number], None)
+        for line in flight.lines:
+            if line.id not in self.lines:
+                self._lines((line.id,), last_plot(self.plots, gmt_s(line.time)), None)
         states = self._states(now)
         self._check_rhumb(states)
         warnings = list(unfound_winds(self.held, self.winds))
@@ -134,6 +153,7 @@ class _Walk:
             dr=tuple(states),
             sights=tuple(self.sights[sight.id] for sight in flight.sights),
             fixes=tuple(self.results[fix.id] for fix in flight.fixes),
+            lines=tuple(self.lines[line.id] for line in flight.lines),
             warnings=tuple(warnings),
             problems=tuple(self.problems),
             plots=tuple(self.plots),
@@ -194,10 +214,31 @@ class _Walk:
                 said.append(f"{id} is older than the last adopted fix: its error is not independent of the DR's")
             if done is not None and done.fix not in (None, fix.id):
                 said.append(f"{id} is used in fix {done.fix} too: the two fixes are not independent")
-        lines = [id for id in fix.sights if id not in self.by_id]
-        if lines:
-            said.append(f"{', '.join(lines)}: only altitudes are taken into the fix")
+        for id in fix.sights:
+            line = self.lines_by_id.get(id)
+            if line is not None and not line.use:
+                said.append(f"{id} is set aside and not used")
+            if line is not None and gmt_s(line.time) < plot.time_s:
+                said.append(f"{id} is older than the last adopted fix: its error is not independent of the DR's")
         return tuple(said)
+
+    def _lines(self, ids: tuple[str, ...], plot: Reckoning, fix_id: str | None) -> tuple[LineAt, ...]:
+        """The other lines among `ids` in a plot; those that cannot be are named and left out."""
+        made = []
+        for id in ids:
+            line = self.lines_by_id.get(id)
+            if line is None:
+                continue
+            try:
+                at = line_at(line, plot, self.known)
+            except ValueError as error:
+                self.lines.setdefault(id, refused_line(line, fix_id, str(error)))
+                number = 1 + self.flight.lines.index(line)
+                self.problems.append(Problem(f"[[line]] {number} ({id})", str(error)))
+                continue
+            self.lines.setdefault(id, line_result(at, plot, fix_id))
+            made.append(at)
+        return tuple(made)
 
     def _states(self, now: datetime | None) -> list[DrState]:
         """DR at the start, at each leg, after each adopted fix, and now."""
@@ -242,9 +283,11 @@ class _Walk:
                 )
 
 
+@lru_cache(maxsize=1024)
 def _state(
     kind: Literal["start", "leg", "fix", "now"], plot: Reckoning, time_s: float, of: str | None = None
 ) -> DrState:
+    """The DR of a plot at an instant. Kept as `_reduced`."""
     leg, (lat, lon) = plot.leg(time_s), plot.position(time_s)
     cov = plot.covariance(time_s)
     moving = leg.gs_kt > 0.0
