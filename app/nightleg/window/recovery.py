@@ -33,11 +33,7 @@ class Copy(msgspec.Struct, frozen=True, kw_only=True):
     draft: Draft
     path: str | None = None
     on_disk: str | None = None
-
-    @property
-    def unsaved(self) -> bool:
-        """Whether the flight itself has changes that its file did not have."""
-        return self.text != self.on_disk
+    changed: bool = True  # the flight itself, not only the sight
 
 
 class Found(msgspec.Struct, frozen=True):

@@ -122,7 +122,9 @@ class Keeper:
                 data = file.read(_LONGEST)
             write_atomically(free, data)
             self.path.unlink()
-        self.fault = f"The settings could not be read, so they are as at first; the old file is {free.name} beside them."
+        self.fault = (
+            f"The settings could not be read, so they are as at first; the old file is {free.name} beside them."
+        )
 
 
 def understood(held: dict[str, Any]) -> tuple[Settings, bool]:

@@ -1,0 +1,133 @@
+"""Keeping the recovery copy: a few seconds after a change, and at once when the window is left.
+
+A copy is written by a thread that ends with it, since a slow disk must not be felt; where it cannot be written that is
+said once, and the work goes on.
+"""
+
+from __future__ import annotations
+
+import threading
+from datetime import UTC, datetime
+
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+
+from nightleg.window.draft import Draft
+from nightleg.window.recovery import Copy, RecoveryFolder
+from nightleg.window.session import Session
+
+DELAY_MS = 3000
+
+
+class Autosave(QObject):
+    """Follows a session. `failed` says why no copy could be written, `worked` that one could again."""
+
+    failed = Signal(str)
+    worked = Signal()
+    _ended = Signal(str)
+
+    def __init__(self, session: Session, folder: RecoveryFolder, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._session, self.folder = session, folder
+        self._writer: threading.Thread | None = None
+        self._pending = False
+        self._bad = ""
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(DELAY_MS)
+        self._timer.timeout.connect(self.flush)
+        self._ended.connect(self._report, Qt.ConnectionType.QueuedConnection)
+        session.document_changed.connect(self._touched)
+        session.typed_changed.connect(self._touched)
+        session.undo_stack.cleanChanged.connect(self._touched)
+
+    def flush(self) -> None:
+        """Write the copy now, if something has changed since."""
+        self._timer.stop()
+        if not self._pending:
+            return
+        if self._writer is not None and self._writer.is_alive():
+            self._timer.start()  # the one before is still on its way
+            return
+        self._pending = False
+        held = held_by(self._session)
+        self._writer = threading.Thread(target=self._write, args=(held,), name="recovery copy")
+        self._writer.start()
+
+    def stop(self, *, keep: bool = False) -> None:
+        """The window is left: the copy is deleted, or brought up to date and kept for the next start."""
+        self._timer.stop()
+        self._join()
+        if keep and (held := held_by(self._session)) is not None:
+            self._write(held)
+        self.folder.close(keep=keep)
+
+    def renew(self, *, keep: bool = False) -> None:
+        """Leave the copy as in `stop`, and begin another."""
+        self.stop(keep=keep)
+        self.folder = RecoveryFolder(self.folder.folder)
+        self._pending = False
+
+    def write_now(self) -> bool:
+        """Write the copy and wait for it; whether it is written."""
+        self._timer.stop()
+        self._join()
+        self._pending = False
+        return self._write(held_by(self._session))
+
+    def _touched(self, *_: object) -> None:
+        self._pending = True
+        if not self._timer.isActive():
+            self._timer.start()
+
+    def _write(self, held: Copy | None) -> bool:
+        try:
+            if held is None:
+                self.folder.drop()
+            else:
+                self.folder.write(held)
+        except (OSError, ValueError) as error:
+            self._ended.emit(f"No recovery copy can be kept: {error}")
+            return False
+        self._ended.emit("")
+        return True
+
+    def _join(self) -> None:
+        if self._writer is not None:
+            self._writer.join()
+            self._writer = None
+
+    def _report(self, fault: str) -> None:
+        self._join()
+        if fault and not self._bad:
+            self.failed.emit(fault)
+        elif self._bad and not fault:
+            self.worked.emit()
+        self._bad = fault
+
+
+def held_by(session: Session) -> Copy | None:
+    """What of a session is in no file; None where all is."""
+    if not session.modified and not is_typed(session.draft):
+        return None
+    document = session.document
+    return Copy(
+        saved=datetime.now(UTC),
+        title=document.flight.title,
+        text=document.text,
+        draft=session.draft,
+        path=str(document.path.absolute()) if document.path else None,
+        on_disk=document.on_disk,
+        changed=session.modified,
+    )
+
+
+def is_typed(draft: Draft) -> bool:
+    """Whether a sight was begun: body and time may have been waiting there, a reading was typed."""
+    return bool(draft.reading.strip())
+
+
+def sight_words(draft: Draft) -> str:
+    """The sight as typed, in a line: `Polaris 2200 29 18`; empty where there is none."""
+    if not is_typed(draft):
+        return ""
+    return " ".join(part for text in (draft.body, draft.time, draft.reading) if (part := " ".join(text.split())))
