@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from nightleg.air.wind import write_wind
 from nightleg.fix.ellipse import Ellipse
 from nightleg.flight.model import Truth, Wind
-from nightleg.flight.solution import Correction, DrState, FixResult, Matrix, SightResult, Solution
+from nightleg.flight.solution import Correction, DrState, FixResult, LineResult, Matrix, SightResult, Solution
 from nightleg.units.positions import Position
 
 FORMAT = "nightleg-solution-1"
@@ -59,12 +60,10 @@ def iso(time: datetime) -> str:
 
 
 def wind_text(from_deg: float | None, kt: float | None) -> str | None:
-    """A wind as in the flight file, from / knots: "310/45"."""
+    """A wind as in the flight file, whole degrees and knots: "310/45"."""
     if from_deg is None or kt is None or not (math.isfinite(from_deg) and math.isfinite(kt)):
         return None
-    direction = round(from_deg, 3) % 360.0
-    whole = f"{direction:07.3f}".rstrip("0").rstrip(".")
-    return f"{whole}/{f'{kt:.3f}'.rstrip('0').rstrip('.')}"
+    return write_wind(from_deg, kt)
 
 
 def document(solution: Solution, truth: Truth | None = None) -> dict[str, Any]:
@@ -74,6 +73,7 @@ def document(solution: Solution, truth: Truth | None = None) -> dict[str, Any]:
         "title": solution.title,
         "dr": [_dr(state) for state in solution.dr],
         "sights": [_sight(sight) for sight in solution.sights],
+        "lines": [_line(line) for line in solution.lines],
         "fixes": [_fix(fix) for fix in solution.fixes],
         "warnings": list(solution.warnings),
     }
@@ -97,6 +97,8 @@ def _dr(state: DrState) -> dict[str, Any]:
         "heading_deg": azimuth(state.heading_deg),
         "tas_kt": number(state.tas_kt),
         "wind": wind_text(state.wind_from_deg, state.wind_kt),
+        "wind_from_deg": azimuth(state.wind_from_deg),
+        "wind_kt": number(state.wind_kt),
         "altitude_ft": number(state.altitude_ft),
     }
 
@@ -131,6 +133,22 @@ def _sight(sight: SightResult) -> dict[str, Any]:
     }
 
 
+def _line(line: LineResult) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "kind": line.kind,
+        "time": iso(line.time),
+        "lat": None if line.position is None else number(line.position.lat),
+        "lon": None if line.position is None else longitude(line.position.lon),
+        "normal_deg": azimuth(line.normal_deg),
+        "offset_nm": number(line.offset_nm),
+        "sigma_nm": number(line.sigma_nm),
+        "fix": line.fix,
+        "use": line.used,
+        "warnings": list(line.warnings),
+    }
+
+
 def _correction(correction: Correction) -> dict[str, Any]:
     return {"name": correction.name, "arcmin": number(correction.arcmin)}
 
@@ -162,6 +180,8 @@ def _fix(fix: FixResult) -> dict[str, Any]:
         "from_dr_nm": number(fix.from_dr_nm),
         "from_dr_deg": azimuth(fix.from_dr_deg),
         "wind": wind_text(fix.wind_from_deg, fix.wind_kt),
+        "wind_from_deg": azimuth(fix.wind_from_deg),
+        "wind_kt": number(fix.wind_kt),
         "wind_since": None if fix.wind_since is None else iso(fix.wind_since),
         "mpp_rule": None if fix.mpp_rule is None else _place(fix.mpp_rule),
         "trust": list(fix.trust),

@@ -64,6 +64,11 @@ class ErrorModel(Struct, frozen=True):
     common_sigma_arcmin: float
     wind_sigma_kt: float
     watch_sigma_s: float
+    shares_common: Array | None = None  # (n,): 1 for altitudes, 0 for other lines; None: all share
+
+    def common(self) -> Array:
+        """Which observations share the common error."""
+        return np.ones(np.shape(self.sigma_arcmin)[-1]) if self.shares_common is None else self.shares_common
 
 
 class Prior(Struct, frozen=True):
@@ -104,7 +109,8 @@ def error_covariance(model: ErrorModel, by_wind: Array, rate: Array, with_common
     sigma = np.asarray(model.sigma_arcmin, dtype=float)
     cov = sigma[..., None] ** 2 * np.eye(sigma.shape[-1])
     if with_common and model.common_sigma_arcmin:
-        cov = cov + model.common_sigma_arcmin**2
+        shared = model.common() * model.common_sigma_arcmin
+        cov = cov + shared[:, None] * shared[None, :]
     if model.wind_sigma_kt:
         b = by_wind * model.wind_sigma_kt
         cov = cov + b @ np.swapaxes(b, -1, -2)
@@ -143,7 +149,7 @@ def estimate(
         move = move * np.minimum(1.0, _LONGEST_STEP_NM / np.maximum(length, 1e-9))[..., None]
         move = np.where(np.isfinite(move), move, 0.0)
         lat, lon = offset(lat, lon, move[..., 0], move[..., 1])
-    return _finish(system, lat, lon, common, prior, solve_common, done)
+    return _finish(system, lat, lon, common, model, prior, solve_common, done)
 
 
 class _System(Struct, frozen=True):
@@ -168,7 +174,7 @@ def _linearise(
     # residual = u·dx + …: the residual left falls as the position moves toward the truth
     columns = [(r - values[..., 1, :]) / STEP_NM, (r - values[..., 2, :]) / STEP_NM]
     if solve_common:
-        columns.append(np.ones_like(r))
+        columns.append(np.broadcast_to(model.common(), r.shape))
     design = np.stack(columns, axis=-1)
     by_wind = np.swapaxes(values[..., 3:, :] - values[..., :1, :], -1, -2) / WIND_STEP_KT
     covariance = error_covariance(model, by_wind, seen.rate_arcmin_per_s, with_common=not solve_common)
@@ -230,6 +236,7 @@ def _finish(
     lat: Array,
     lon: Array,
     common: Array,
+    model: ErrorModel,
     prior: Prior | None,
     solve_common: bool,
     done: NDArray[np.bool_],
@@ -238,7 +245,7 @@ def _finish(
     balanced, scale, sound = _balanced(system.normal)
     cov = np.linalg.inv(balanced) / scale[..., :, None] / scale[..., None, :]
     left = system.residuals.copy()
-    left[..., :n] -= common[..., None]
+    left[..., :n] -= common[..., None] * model.common()
     chi2 = np.einsum("...i,...ij,...j->...", left, system.weights, left)
     hat = system.design @ cov @ np.swapaxes(system.design, -1, -2)
     redundancy = 1.0 - np.einsum("...ij,...ji->...i", hat, system.weights)[..., :n]

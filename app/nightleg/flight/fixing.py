@@ -5,22 +5,19 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
-from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, Estimate, Prior, SeeFunction, Seen, estimate
+from nightleg.fix.estimator import Estimate, Prior, estimate
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
+from nightleg.flight.fixwork import FixWork
 from nightleg.flight.model import Fix
-from nightleg.flight.shots import Kit, Shot
 from nightleg.flight.solution import FixResult, Matrix
-from nightleg.sight.chain import compute, correct
-from nightleg.sight.observation import Observations
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
 
@@ -28,71 +25,17 @@ Array = NDArray[np.float64]
 
 FAR_FROM_DR_NM = 300.0
 COMMON_NEEDS = 3  # shots, to solve for a common error
-_LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 
 
-class Usable(Struct, frozen=True):
-    """The shots that a fix may use, with what they come to at the DR."""
-
-    shots: tuple[Shot, ...]
-    obs: Observations
-    azimuths_deg: Array
-    intercepts_nm: Array  # Ho - Hc at the DR of each, also where a shot is laid off from an assumed position
-
-
-class _Work(Struct, frozen=True):
-    """One fix being worked."""
-
-    fix: Fix
-    time_s: float
-    plot: Reckoning
-    usable: Usable
-    model: ErrorModel
-    dr: Position
-
-    @property
-    def ids(self) -> tuple[str, ...]:
-        return tuple(shot.sight.id for shot in self.usable.shots)
-
-    @property
-    def intercepts(self) -> dict[str, float]:
-        return dict(zip(self.ids, map(float, self.usable.intercepts_nm), strict=True))
-
-    def see(self) -> SeeFunction:
-        """The shots as the estimator asks for them: carried to their times in the wind held and in two winds beside."""
-        obs, plot, time_s = self.usable.obs, self.plot, self.time_s
-        times = np.array([shot.time_s for shot in self.usable.shots])
-        blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
-
-        def seen(lats: Array, lons: Array) -> Seen:
-            there = [plot.carry(lats, lons, time_s, times)]
-            there += [other.carry(lats[:1], lons[:1], time_s, times) for other in blown]
-            lat, lon = np.concatenate([lat for lat, _ in there]), np.concatenate([lon for _, lon in there])
-            at = compute(obs, lat, lon)
-            left = (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0
-            return Seen(left, at.zn_deg[0], at.rate[0] / 60.0)
-
-        return seen
-
-
-def celestial(kit: Kit, fix: Fix, usable: Usable, plot: Reckoning) -> FixResult:
-    """Work a fix from one to many usable shots."""
-    time_s = gmt_s(fix.time)
-    sextant = kit.sextant
-    sigmas = [shot.sight.sigma_arcmin or sextant.sigma_arcmin for shot in usable.shots]
-    model = ErrorModel(
-        sigma_arcmin=np.maximum(sigmas, _LEAST_SIGMA_ARCMIN),
-        common_sigma_arcmin=sextant.common_sigma_arcmin,
-        wind_sigma_kt=kit.wind_sigma_kt,
-        watch_sigma_s=kit.watch.sigma_s,
-    )
-    work = _Work(fix, time_s, plot, usable, model, _position(plot, time_s))
+def worked(work: FixWork) -> FixResult:
+    """The result of a fix with one to many observations."""
     hopeless = _hopeless(work)
-    if hopeless and not fix.prior:
+    if hopeless and not work.fix.prior:
         return _without_position(work, hopeless)
     estimated, said = _estimate(work)
     if not bool(estimated.converged):
-        why = "the shots and the DR give no single position" if fix.prior else "the lines do not meet near one position"
+        lone = "the lines do not meet near one position"
+        why = "the lines and the DR give no single position" if work.fix.prior else lone
         return _without_position(work, f"{why}: no fix")
     return _with_position(work, estimated, said)
 
@@ -119,17 +62,17 @@ def known(fix: Fix, plot: Reckoning) -> FixResult:
     )
 
 
-def _hopeless(work: _Work) -> str:
+def _hopeless(work: FixWork) -> str:
     """Why the lines alone give no position; empty if they may."""
     if len(work.ids) == 1:
         return "one line: no fix without another line or the DR as prior"
-    angle = crossing_deg(list(work.usable.azimuths_deg), list(work.model.sigma_arcmin))
+    angle = crossing_deg(list(work.azimuths_deg), list(work.model.sigma_arcmin))
     if angle < HOPELESS_DEG:
         return f"lines parallel (they cross at {angle:.1f}°): no fix without another line or the DR as prior"
     return ""
 
 
-def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
+def _estimate(work: FixWork) -> tuple[Estimate, list[str]]:
     """The estimate, and what has to be said about how it was made."""
     said: list[str] = []
     prior = None
@@ -137,7 +80,7 @@ def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
         cov, by_wind = work.plot.carried_covariance(work.time_s)
         prior = Prior(np.asarray(work.dr.lat), np.asarray(work.dr.lon), cov, by_wind)
     solve_common = work.fix.solve_common_error
-    if solve_common and len(work.ids) < COMMON_NEEDS:
+    if solve_common and len(work.shots) < COMMON_NEEDS:
         said.append(f"a common error needs {COMMON_NEEDS} shots or more: not solved for")
         solve_common = False
     see = work.see()
@@ -145,12 +88,12 @@ def _estimate(work: _Work) -> tuple[Estimate, list[str]]:
     if solve_common and not bool(found.converged):
         said.append("azimuths too much on one side to solve for a common error: not solved for")
         found = estimate(see, *work.dr, work.model, prior=prior)
-    elif solve_common and widest_gap_deg(list(work.usable.azimuths_deg)) > 180.0:
+    elif solve_common and widest_gap_deg(list(work.azimuths_deg)) > 180.0:
         said.append("all bodies on one side: the common error and the position can hardly be told apart")
     return found, said
 
 
-def _with_position(work: _Work, found: Estimate, said: list[str]) -> FixResult:
+def _with_position(work: FixWork, found: Estimate, said: list[str]) -> FixResult:
     fix, ids = work.fix, work.ids
     chi2, dof = float(found.chi2), found.dof
     p_value = chi2_tail(chi2, dof) if dof >= 1 else None
@@ -158,7 +101,7 @@ def _with_position(work: _Work, found: Estimate, said: list[str]) -> FixResult:
     cov = found.cov_nm2
     residuals = [float(r) for r in found.residuals_arcmin]
     trust = words(
-        [f"{shot.sight.id} {shot.sight.body}" for shot in work.usable.shots],
+        work.names,
         [float(a) for a in found.azimuth_deg],
         [float(s) for s in work.model.sigma_arcmin],
         p_value,
@@ -192,7 +135,7 @@ def _with_position(work: _Work, found: Estimate, said: list[str]) -> FixResult:
     )
 
 
-def _without_position(work: _Work, why: str) -> FixResult:
+def _without_position(work: FixWork, why: str) -> FixResult:
     return _result(
         work.fix,
         work.plot,
@@ -207,11 +150,11 @@ def _without_position(work: _Work, why: str) -> FixResult:
     )
 
 
-def _rule(work: _Work) -> Position | None:
+def _rule(work: FixWork) -> Position | None:
     """The handbooks' most probable position, where there is just one line."""
     if len(work.ids) != 1:
         return None
-    zn, intercept = float(work.usable.azimuths_deg[0]), float(work.usable.intercepts_nm[0])
+    zn, intercept = float(work.azimuths_deg[0]), float(work.intercepts_nm[0])
     return Position(*rule_position(*work.dr, zn, intercept, 60.0 * work.plot.hours(work.time_s)))
 
 

@@ -85,6 +85,22 @@ class SightResult(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
 
+class LineResult(Struct, frozen=True):
+    """A line of position that is not an altitude. Where it is refused, `position` is None and the warnings say why."""
+
+    id: str
+    kind: str
+    time: datetime
+    position: Position | None  # the point of the line nearest to the DR
+    normal_deg: float | None  # the direction in which a positive offset lies
+    offset_nm: float | None  # from the DR to the line
+    sigma_nm: float | None
+    dr: Position | None
+    fix: str | None  # the earliest fix it belongs to
+    used: bool
+    warnings: tuple[str, ...] = ()
+
+
 class LineOfPosition(Struct, frozen=True):
     """A sight's line on the chart: as observed, and moved by the DR to the time of its fix.
 
@@ -159,6 +175,7 @@ class Solution(Struct, frozen=True):
     dr: tuple[DrState, ...]  # start, each leg, each adopted fix (after it), now last if it was asked for
     sights: tuple[SightResult, ...]
     fixes: tuple[FixResult, ...]
+    lines: tuple[LineResult, ...] = ()
     warnings: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     # the DR plots all this rests on, one from the start and one from each adopted fix, for those who draw or carry on
@@ -174,6 +191,13 @@ class Solution(Struct, frozen=True):
         for sight in self.sights:
             if sight.id == id:
                 return sight
+        raise KeyError(id)
+
+    def line(self, id: str) -> LineResult:
+        """The other line of that id. Raises KeyError."""
+        for line in self.lines:
+            if line.id == id:
+                return line
         raise KeyError(id)
 
     def fix(self, id: str) -> FixResult:

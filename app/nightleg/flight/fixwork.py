@@ -1,0 +1,132 @@
+"""One fix being worked: its shots and other lines, as the estimator asks for them."""
+
+from __future__ import annotations
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from nightleg.air.reckoning import Reckoning
+from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, SeeFunction, Seen
+from nightleg.flight.linework import LineAt
+from nightleg.flight.model import Fix
+from nightleg.flight.shots import Kit, Shot
+from nightleg.sight.chain import compute, correct
+from nightleg.sight.observation import Observations
+from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s
+
+Array = NDArray[np.float64]
+
+_LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
+
+
+class Shots(Struct, frozen=True):
+    """The altitudes that a fix may use, with what they come to at the DR."""
+
+    shots: tuple[Shot, ...]
+    obs: Observations
+    azimuths_deg: Array
+    intercepts_nm: Array  # Ho - Hc at the DR of each, also where a shot is laid off from an assumed position
+
+
+class FixWork(Struct, frozen=True):
+    """One fix being worked. Its observations are the altitudes first, then the other lines."""
+
+    fix: Fix
+    time_s: float
+    plot: Reckoning
+    dr: Position
+    model: ErrorModel
+    altitudes: Shots | None
+    lines: tuple[LineAt, ...]
+    azimuths_deg: Array  # of all observations, at the DR
+    intercepts_nm: Array
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        return (*(shot.sight.id for shot in self.shots), *(line.id for line in self.lines))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Each observation as it is called in words."""
+        shots = (f"{shot.sight.id} {shot.sight.body}" for shot in self.shots)
+        return (*shots, *(f"{line.id} {line.line.kind}" for line in self.lines))
+
+    @property
+    def shots(self) -> tuple[Shot, ...]:
+        return self.altitudes.shots if self.altitudes else ()
+
+    @property
+    def intercepts(self) -> dict[str, float]:
+        return dict(zip(self.ids, map(float, self.intercepts_nm), strict=True))
+
+    def see(self) -> SeeFunction:
+        """The observations carried to their times in the wind held and in two winds beside."""
+        plot, time_s = self.plot, self.time_s
+        times = np.array([*(shot.time_s for shot in self.shots), *(line.time_s for line in self.lines)])
+        blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
+        n = len(self.shots)
+
+        def seen(lats: Array, lons: Array) -> Seen:
+            there = [plot.carry(lats, lons, time_s, times)]
+            there += [other.carry(lats[:1], lons[:1], time_s, times) for other in blown]
+            lat, lon = np.concatenate([lat for lat, _ in there]), np.concatenate([lon for _, lon in there])
+            altitudes = _altitudes(self.altitudes, lat[:, :n], lon[:, :n])
+            return _with_lines(altitudes, self.lines, lat[:, n:], lon[:, n:])
+
+        return seen
+
+
+def _altitudes(altitudes: Shots | None, lat: Array, lon: Array) -> Seen:
+    if altitudes is None:
+        return Seen(np.zeros(lat.shape), np.zeros(0), np.zeros(0))
+    at = compute(altitudes.obs, lat, lon)
+    left = (correct(altitudes.obs, at, lat).ho_deg - at.hc_deg) * 60.0
+    return Seen(left, at.zn_deg[0], at.rate[0] / 60.0)
+
+
+def _with_lines(altitudes: Seen, lines: tuple[LineAt, ...], lat: Array, lon: Array) -> Seen:
+    """Add the offsets of other lines: NM stand beside minutes of arc, and no watch enters."""
+    if not lines:
+        return altitudes
+    offsets = np.stack([line.shape.offset_nm(lat[:, k], lon[:, k]) for k, line in enumerate(lines)], axis=-1)
+    normals = [float(line.shape.normal_deg(lat[0, k], lon[0, k])) for k, line in enumerate(lines)]
+    return Seen(
+        np.concatenate([altitudes.residuals_arcmin, offsets], axis=-1),
+        np.concatenate([altitudes.azimuth_deg, normals]),
+        np.concatenate([altitudes.rate_arcmin_per_s, np.zeros(len(lines))]),
+    )
+
+
+def fix_work(kit: Kit, fix: Fix, altitudes: Shots | None, lines: tuple[LineAt, ...], plot: Reckoning) -> FixWork:
+    """A fix with at least one observation, ready to be worked."""
+    time_s = gmt_s(fix.time)
+    lat, lon = plot.position(time_s)
+    shots = altitudes.shots if altitudes else ()
+    sigmas = [max(shot.sight.sigma_arcmin or kit.sextant.sigma_arcmin, _LEAST_SIGMA_ARCMIN) for shot in shots]
+    azimuths, intercepts = [np.zeros(0)], [np.zeros(0)]
+    if altitudes:
+        azimuths, intercepts = [altitudes.azimuths_deg], [altitudes.intercepts_nm]
+    for line in lines:
+        there = plot.position(line.time_s)
+        azimuths.append(np.atleast_1d(line.shape.normal_deg(*there)))
+        intercepts.append(np.atleast_1d(line.shape.offset_nm(*there)))
+    model = ErrorModel(
+        sigma_arcmin=np.array([*sigmas, *(line.sigma_nm for line in lines)]),
+        common_sigma_arcmin=kit.sextant.common_sigma_arcmin,
+        wind_sigma_kt=kit.wind_sigma_kt,
+        watch_sigma_s=kit.watch.sigma_s,
+        shares_common=np.array([1.0] * len(shots) + [0.0] * len(lines)),
+    )
+    return FixWork(
+        fix,
+        time_s,
+        plot,
+        Position(float(lat), float(lon)),
+        model,
+        altitudes,
+        lines,
+        np.concatenate(azimuths),
+        np.concatenate(intercepts),
+    )
