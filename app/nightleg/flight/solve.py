@@ -9,12 +9,10 @@ from __future__ import annotations
 
 from datetime import datetime
 from functools import lru_cache
-from typing import Literal
 
 import numpy as np
 
 from nightleg.air.reckoning import Reckoning, last_plot
-from nightleg.fix.ellipse import sigma_per_axis_nm
 from nightleg.flight import fixing
 from nightleg.flight.fixwork import Shots, fix_work
 from nightleg.flight.legs import held_legs
@@ -24,6 +22,7 @@ from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
 from nightleg.flight.reduce import Reduced, reduce
 from nightleg.flight.shots import Kit, kit_of, ready
 from nightleg.flight.solution import DrState, FixResult, LineResult, Matrix, Problem, SightResult, Solution
+from nightleg.flight.state import dr_state
 from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
@@ -243,18 +242,18 @@ class _Walk:
     def _states(self, now: datetime | None) -> list[DrState]:
         """DR at the start, at each leg, after each adopted fix, and now."""
         first = self.plots[0]
-        events: list[tuple[float, int, DrState]] = [(first.time_s, 0, _state("start", first, first.time_s))]
+        events: list[tuple[float, int, DrState]] = [(first.time_s, 0, dr_state("start", first, first.time_s))]
         for leg in self.held:
             if leg.start_s > first.time_s:
                 plot = last_plot(self.plots, leg.start_s)
-                events.append((leg.start_s, 2, _state("leg", plot, leg.start_s)))
+                events.append((leg.start_s, 2, dr_state("leg", plot, leg.start_s)))
         adopted = [r for r in sorted(self.results.values(), key=lambda r: r.time) if r.adopted]
         for plot, result in zip(self.plots[1:], adopted, strict=True):
-            events.append((plot.time_s, 1, _state("fix", plot, plot.time_s, result.id)))
+            events.append((plot.time_s, 1, dr_state("fix", plot, plot.time_s, result.id)))
         states = [state for _, _, state in sorted(events, key=lambda event: event[:2])]
         if now is not None:
             now_s = gmt_s(now)
-            states.append(_state("now", last_plot(self.plots, now_s), now_s))
+            states.append(dr_state("now", last_plot(self.plots, now_s), now_s))
         return states
 
     def _check_rhumb(self, states: list[DrState]) -> None:
@@ -281,29 +280,3 @@ class _Walk:
                         'steer a great circle: steering = "great_circle"',
                     )
                 )
-
-
-@lru_cache(maxsize=1024)
-def _state(
-    kind: Literal["start", "leg", "fix", "now"], plot: Reckoning, time_s: float, of: str | None = None
-) -> DrState:
-    """The DR of a plot at an instant. Kept as `_reduced`."""
-    leg, (lat, lon) = plot.leg(time_s), plot.position(time_s)
-    cov = plot.covariance(time_s)
-    moving = leg.gs_kt > 0.0
-    return DrState(
-        kind=kind,
-        time=instant(time_s),
-        position=Position(float(lat), float(lon)),
-        track_deg=plot.track(time_s) if moving else None,
-        gs_kt=leg.gs_kt,
-        drift_deg=leg.drift_deg if moving else None,
-        heading_deg=plot.heading(time_s),
-        tas_kt=leg.tas_kt,
-        wind_from_deg=leg.wind_from_deg,
-        wind_kt=leg.wind_kt,
-        altitude_ft=leg.altitude_ft,
-        cov_nm2=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
-        sigma_nm=sigma_per_axis_nm(cov),
-        of=of,
-    )
