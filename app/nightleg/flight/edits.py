@@ -36,18 +36,26 @@ class Append(Struct, frozen=True):
     values: Mapping[str, Any]
 
 
+class Insert(Struct, frozen=True):
+    """Adds a table with these keys as number `number` (from 0) of its name; those from there on follow it."""
+
+    name: str
+    number: int
+    values: Mapping[str, Any]
+
+
 class Remove(Struct, frozen=True):
     """Takes a table away, with its keys and what is written between them. Comments above and below it stay."""
 
     place: Path
 
 
-Edit = Put | Append | Remove
+Edit = Put | Append | Insert | Remove
 
 
 def edited(text: str, edit: Edit) -> str:
     """`text` (valid TOML) with one edit. Raises KeyError for a place that it does not have."""
-    if isinstance(edit, Append):
+    if isinstance(edit, (Append, Insert)):
         return _append(text, edit)
     place = _numbered(text, edit.place)
     if isinstance(edit, Remove):
@@ -118,7 +126,7 @@ def _rewrite(text: str, one: Statement, inner: Path, value: Any) -> str:
     return text[: one.value_start] + toml_value(held) + text[one.value_end :]
 
 
-def _append(text: str, edit: Append) -> str:
+def _append(text: str, edit: Append | Insert) -> str:
     table = tables()[edit.name]
     body = "".join(
         f"{_bare(key)} = {value_text(edit.name, key, value)}\n"
@@ -129,9 +137,15 @@ def _append(text: str, edit: Append) -> str:
     for one in found:
         if one.path == (edit.name,) and not one.heading:  # sight = [{ … }]
             held = tomllib.loads("held = " + text[one.value_start : one.value_end])["held"]
-            held.append(tomllib.loads(body))
+            held.insert(edit.number if isinstance(edit, Insert) else len(held), tomllib.loads(body))
             return text[: one.value_start] + toml_value(held) + text[one.value_end :]
     block = f"{table.heading}\n{body}"
+    if isinstance(edit, Insert):
+        after = [one for one in found if one.path[1] == edit.number]
+        before = [one for one in found if one.path[1] == edit.number - 1]
+        if after and not before:
+            return _insert(text, _line_start(text, after[0].start), block + "\n")
+        found = before if after else found
     if not found or found[-1].end >= len(text):
         return _at_end(text, block)
     return _insert(text, found[-1].end, "\n" + block)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -15,21 +15,19 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
 from nightleg.flight.document import Document, save
-from nightleg.flight.edits import Append, Edit, Put, Remove
+from nightleg.flight.edits import Edit
 from nightleg.flight.errors import FlightError
 from nightleg.flight.model import Flight
+from nightleg.flight.parse import flight_of
 from nightleg.flight.read import read_flight
 from nightleg.flight.shots import ready, watch_to_gmt
-from nightleg.flight.solution import FixResult, SightResult, Solution
+from nightleg.flight.solution import FixResult, Problem, SightResult, Solution
 from nightleg.flight.solve import Unsolvable, solve
 from nightleg.units.times import instant
 from nightleg.window.changes import Change
-from nightleg.window.draft import Candidate, Draft, Typed, candidate, understand, waiting
+from nightleg.window.draft import Draft, Typed, begun, understand
+from nightleg.window.filing import candidate, draft_of, filing, waiting
 from nightleg.window.words import faults
-
-SAME = timedelta(
-    minutes=10
-)  # a sight of the waiting body within this of the waiting time is the one that was waited for
 
 
 @dataclass(frozen=True)
@@ -66,6 +64,7 @@ class Session(QObject):
         super().__init__(parent)
         self.undo_stack = QUndoStack(self)
         self._document = document
+        self._read: Document | None = None  # read already, about to be taken
         self._now: datetime | None = None
         self._base = self._solve(document.flight)
         self.worked = Worked(document.flight, self._base)
@@ -130,18 +129,37 @@ class Session(QObject):
 
         `anew`: the form goes on to the next sight.
         """
+        problems = self.attempt(label, *edits, anew=anew)
+        if problems:
+            self.told.emit(f"Not changed: {faults(*problems)}")
+        return not problems
+
+    def attempt(self, label: str, *edits: Edit, anew: bool = False, merge: int = -1) -> tuple[Problem, ...]:
+        """Change the document, to be undone under `label`; what keeps it from being, if anything does.
+
+        Edits with the same `merge` number, 0 and up, that follow each other are one step. Edits that change nothing are
+        no step.
+        """
         try:
             changed = self._document.with_edits(*edits)
             self._solve(changed.flight, self._now)
-        except (FlightError, KeyError) as error:
-            self.told.emit(f"Not changed: {error}")
-            return False
+        except FlightError as error:
+            return error.problems
+        except KeyError as error:
+            return (Problem("", f"there is no {error.args[0]} in this flight any more"),)
         except Unsolvable as error:
-            self.told.emit(f"Not changed: {faults(*error.problems)}")
-            return False
+            return error.problems
+        except (ArithmeticError, ValueError, LookupError) as error:
+            if sys.flags.dev_mode:
+                raise
+            return (Problem("", f"this cannot be solved: {error}"),)
         after = waiting(changed.flight)[0] if anew else self.draft
-        self.undo_stack.push(Change(label, (self._document, self.draft), (changed, after), self._restore))
-        return True
+        if changed.text == self._document.text and after == self.draft:
+            return ()
+        self._read = changed
+        texts, drafts = (self._document.text, changed.text), (self.draft, after)
+        self.undo_stack.push(Change(label, texts, drafts, lambda: self._document.text, self._restore, merge))
+        return ()
 
     def open(self, path: Path) -> bool:
         """Take another flight. False, and why is told, if it cannot be read or solved."""
@@ -186,10 +204,12 @@ class Session(QObject):
         self.document_changed.emit()
         return True
 
-    def _restore(self, document: Document, draft: Draft) -> None:
-        """Undo and redo: text and flight of a document; the file stays the one it is now."""
-        kept = self._document
-        self._take(Document(document.flight, document.text, kept.path, kept.on_disk), draft)
+    def _restore(self, text: str, draft: Draft) -> None:
+        """Take another text of the flight, as undo and redo do; the file stays the one it is now."""
+        kept, read = self._document, self._read
+        flight = read.flight if read is not None and read.text == text else flight_of(text)
+        self._read = None
+        self._take(Document(flight, text, kept.path, kept.on_disk), draft)
 
     def _take(self, document: Document, draft: Draft) -> None:
         self._document, self.draft, self.hint = document, draft, waiting(document.flight)[1]
@@ -245,23 +265,3 @@ def last_entry(flight: Flight) -> datetime:
         times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))
     return max(times)
 
-
-def filing(flight: Flight, draft: Draft, made: Candidate) -> tuple[Edit, ...]:
-    """The edits that put a sight into the document: its table, its id in the fix, and the waiting one taken away."""
-    sight, fix, asked = made.sight, made.fix, flight.next_sight
-    values = {"id": sight.id, "body": sight.body, "time": sight.time, "hs": draft.reading.strip()}
-    if sight.limb != "centre":
-        values["limb"] = sight.limb
-    edits: list[Edit] = [Append("sight", values)]
-    if made.new_fix:
-        edits.append(Append("fix", {"id": fix.id, "time": fix.time, "sights": list(fix.sights)}))
-    else:
-        edits.append(Put(("fix", fix.id), "sights", list(fix.sights)))
-    if (
-        asked is not None
-        and asked.body == sight.body
-        and sight.time is not None
-        and abs(sight.time - asked.time) < SAME
-    ):
-        edits.append(Remove(("next_sight",)))
-    return tuple(edits)
