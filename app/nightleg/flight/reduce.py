@@ -102,7 +102,7 @@ def _worked(
     lines = [("sextant correction", steps.sextant, "")]
     if float(np.asarray(steps.window)[k]) != 0.0:
         lines.append(("window", steps.window, f"at {obs.hs_deg[k]:.0f}°"))
-    lines.append(("curvature", steps.curvature, "of the altitude over the averaging"))
+    lines.append(("curvature", steps.curvature, "over the averaging"))
     if natural:
         lines.append(("dip", steps.dip, "sea horizon"))
     else:

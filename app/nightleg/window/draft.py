@@ -1,4 +1,4 @@
-"""The sight being typed: from the text of the form's fields to a sight of the flight. No Qt here.
+"""The sight being typed: from the text of the form's fields to values. No Qt here.
 
 What is typed may be right, wrong, or only not finished: "22" on the way to "2252" is no mistake, and nobody is to be
 told off for it.
@@ -6,41 +6,66 @@ told off for it.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Literal
+from functools import partial
+from typing import Any, Literal, TypeVar
 
-import msgspec
-
-from nightleg.flight.model import Fix, Flight, Limb, Sight
+from nightleg.flight.kinds import declared
+from nightleg.flight.model import Flight, Limb, Reading
+from nightleg.flight.quantities import DurationS, ReadingSigmaArcmin, SpeedChange, TurnRate
 from nightleg.flight.shots import watch_to_gmt
 from nightleg.sky.catalogue import find_body, nearest_bodies
-from nightleg.units.angles import read_angle, write_angle
+from nightleg.units.angles import plain_signs, read_angle
 from nightleg.units.errors import EntryError, quoted
+from nightleg.units.positions import Position, read_position
 from nightleg.units.times import nearest_date, read_clock, write_clock
+from nightleg.window.series import RowText
 
-FieldName = Literal["body", "time", "reading"]
+T = TypeVar("T")
+
+FieldName = Literal["body", "time", "reading", "series", "duration", "turn", "speed", "sigma", "assumed"]
 FIELDS: tuple[FieldName, ...] = ("body", "time", "reading")
+"""The fields that every sight needs."""
+MORE: tuple[FieldName, ...] = ("duration", "turn", "speed", "sigma", "assumed")
+"""The fields that have a usual value when they are empty."""
 
 NEW_FIX = "new"
 """What the draft's `fix` says for a fix that is not there yet."""
+NO_FIX = "none"
+"""What the draft's `fix` says for a sight that goes into none."""
 
 LIMBED = ("Sun", "Moon")
 """Bodies of which a limb can be shot."""
 
-_SAME_FIX = timedelta(minutes=30)  # a shot further from the last fix than this begins a new one
+BEGUN_FIGURES = 4  # a reading of fewer figures may be on its way to another
+BEGUN_DEG = 10.0  # and is taken to be, where it is this far from the computed altitude
+
 _LOWEST_HS_DEG, _HIGHEST_HS_DEG = -2.0, 90.0  # as in the flight file
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """The form as typed. `fix` is the id of a fix, NEW_FIX, or None where the rule is to choose."""
+    """The form as typed. `fix` is the id of a fix, NEW_FIX, NO_FIX, or None where the rule is to choose.
+
+    `series` counts in place of time and reading once there is a row. `sight` is the id of the filed sight that is being
+    changed; what was being typed before that lies in `aside`.
+    """
 
     body: str = ""
     time: str = ""
     reading: str = ""
     limb: Limb = "centre"
     fix: str | None = None
+    series: tuple[RowText, ...] = ()
+    duration: str = ""
+    turn: str = ""
+    speed: str = ""
+    sigma: str = ""
+    assumed: str = ""
+    sight: str | None = None
+    aside: Draft | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +78,23 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A draft as understood: what could be read of each field (None: empty, unfinished or wrong) and remarks."""
+    """A draft as understood: what could be read of each field (None: empty, unfinished or wrong) and remarks.
+
+    `rows` are remarks on rows of the series, by number (from 0) and column (0 time, 1 altitude).
+    """
 
     body: str | None = None
     watch_time: datetime | None = None
     hs_deg: float | None = None
     limb: Limb = "centre"
+    readings: tuple[Reading, ...] = ()
+    duration_s: float | None = None
+    turn_deg_per_min: float | None = None
+    speed_change_kt_per_min: float | None = None
+    sigma_arcmin: float | None = None
+    assumed: Position | None = None
     remarks: dict[FieldName, Remark] = field(default_factory=dict)
+    rows: dict[tuple[int, int], Remark] = field(default_factory=dict)
 
     @property
     def placed(self) -> bool:
@@ -75,11 +110,73 @@ class Typed:
 def understand(draft: Draft, flight: Flight, near: datetime) -> Typed:
     """Read every field by itself; times are those nearest to `near`."""
     remarks: dict[FieldName, Remark] = {}
+    rows: dict[tuple[int, int], Remark] = {}
     body = _body(draft.body, remarks)
-    watch_time = _time(draft.time, flight, near, remarks)
-    hs_deg = _reading(draft.reading, remarks)
-    limb: Limb = draft.limb if body in LIMBED else "centre"
-    return Typed(body, watch_time, hs_deg, limb, remarks)
+    readings: tuple[Reading, ...] = ()
+    if in_series(draft):
+        readings = _series(draft.series, flight, near, remarks, rows)
+        watch_time, hs_deg = mean_of(readings) if readings else (None, None)
+    else:
+        watch_time = _remarked("time", remarks, lambda: _time(draft.time, flight, near))
+        hs_deg = _remarked("reading", remarks, lambda: _reading(draft.reading))
+    return Typed(
+        body,
+        watch_time,
+        hs_deg,
+        draft.limb if body in LIMBED else "centre",
+        readings,
+        _number("duration", draft.duration, DurationS, remarks),
+        _number("turn", draft.turn, TurnRate, remarks, sides=True),
+        _number("speed", draft.speed, SpeedChange, remarks),
+        _number("sigma", draft.sigma, ReadingSigmaArcmin, remarks),
+        _remarked("assumed", remarks, lambda: read_position(draft.assumed) if draft.assumed.strip() else None),
+        remarks,
+        rows,
+    )
+
+
+def in_series(draft: Draft) -> bool:
+    """Whether the draft holds a series, which then counts in place of time and reading."""
+    return any(time.strip() or altitude.strip() for time, altitude in draft.series)
+
+
+def mean_of(readings: Sequence[Reading]) -> tuple[datetime, float]:
+    """Mean watch time, to the second, and mean altitude."""
+    first = readings[0].time
+    mean = first + sum((one.time - first for one in readings), timedelta()) / len(readings)
+    whole = (mean + timedelta(microseconds=500_000)).replace(microsecond=0)
+    return whole, sum(one.hs for one in readings) / len(readings)
+
+
+def begun(draft: Draft, hs_deg: float, hc_deg: float) -> str:
+    """Why a reading is taken as only begun; empty if it stands.
+
+    A first figure is on its way to a reading and must not throw the fix across the ocean.
+    """
+    figures = sum(sign.isdigit() for sign in draft.reading)
+    off_deg = abs(hs_deg - hc_deg)
+    if in_series(draft) or figures >= BEGUN_FIGURES or off_deg <= BEGUN_DEG:
+        return ""
+    return f"{draft.reading.strip()} so far, {off_deg:.0f}° from Hc; degrees and minutes count as typed, like 41 23.5"
+
+
+class _Begun(EntryError):
+    """Not wrong, only not finished."""
+
+
+def _remarked(name: FieldName, remarks: dict[FieldName, Remark], read: Callable[[], T]) -> T | None:
+    """What `read` gives; what it raises is remarked on at the field."""
+    found, remark = _tried(read)
+    if remark:
+        remarks[name] = remark
+    return found
+
+
+def _tried(read: Callable[[], T]) -> tuple[T | None, Remark | None]:
+    try:
+        return read(), None
+    except EntryError as error:
+        return None, Remark(str(error), not isinstance(error, _Begun))
 
 
 def _body(text: str, remarks: dict[FieldName, Remark]) -> str | None:
@@ -88,113 +185,78 @@ def _body(text: str, remarks: dict[FieldName, Remark]) -> str | None:
     try:
         return find_body(text)
     except EntryError as error:
-        begun = [name for name in nearest_bodies(text, 4) if name.casefold().startswith(text.strip().casefold())]
+        fitting = [name for name in nearest_bodies(text, 4) if name.casefold().startswith(text.strip().casefold())]
         hip = "hip".startswith(text.strip().casefold()[:3])
-        remarks["body"] = Remark(", ".join(begun) + " …", False) if begun else Remark(str(error), not hip)
+        remarks["body"] = Remark(", ".join(fitting) + " …", False) if fitting else Remark(str(error), not hip)
         return None
 
 
-def _time(text: str, flight: Flight, near: datetime, remarks: dict[FieldName, Remark]) -> datetime | None:
+def _time(text: str, flight: Flight, near: datetime) -> datetime | None:
     if not text.strip():
         return None
     try:
         shown = nearest_date(read_clock(text), near)
     except EntryError as error:
         figures = [sign for sign in text if sign.isdigit()]
-        begun = len(figures) in (1, 2, 3, 5) and all(sign.isdigit() or sign in " :" for sign in text)
-        remarks["time"] = Remark("hours and minutes, like 2252; seconds may follow" if begun else str(error), not begun)
-        return None
+        if len(figures) in (1, 2, 3, 5) and all(sign.isdigit() or sign in " :" for sign in text):
+            raise _Begun("hours and minutes, like 2252; seconds may follow") from error
+        raise
     if watch_to_gmt(flight.watch, flight.start.time, shown) < flight.start.time:
         start = write_clock(flight.start.time, seconds=True)
-        remarks["time"] = Remark(f"{quoted(text)} is before the start of the flight at {start} GMT", True)
-        return None
+        raise EntryError(f"{quoted(text)} is before the start of the flight at {start} GMT")
     return shown
 
 
-def _reading(text: str, remarks: dict[FieldName, Remark]) -> float | None:
+def _reading(text: str) -> float | None:
     if not text.strip():
         return None
     try:
         return read_angle(text, lowest_deg=_LOWEST_HS_DEG, highest_deg=_HIGHEST_HS_DEG, what="reading")
     except EntryError as error:
         figures = text.strip().lstrip("+-−")
-        begun = figures in ("", ".") or (figures.isdecimal() and len(figures) == 3)
-        remarks["reading"] = Remark("degrees and minutes, like 41 23.5 or 4123.5" if begun else str(error), not begun)
-        return None
+        if figures in ("", ".") or (figures.isdecimal() and len(figures) == 3):
+            raise _Begun("degrees and minutes, like 41 23.5 or 4123.5") from error
+        raise
 
 
-def open_fix(flight: Flight, draft: Draft, watch_time: datetime | None) -> Fix | None:
-    """The fix that the sight being typed belongs to; None for one that is not there yet.
-
-    It is the one chosen in the form, else the one that the flight's next sight names, else the last one, if the shot is
-    within half an hour of it.
-    """
-    celestial = [fix for fix in flight.fixes if fix.kind == "celestial"]
-    if draft.fix == NEW_FIX:
-        return None
-    wanted = draft.fix or (flight.next_sight.fix if flight.next_sight else None)
-    for fix in celestial:
-        if fix.id == wanted:
-            return fix
-    last = max(celestial, key=lambda fix: fix.time, default=None)
-    if last is None or (watch_time is not None and abs(watch_time - last.time) > _SAME_FIX):
-        return None
-    return last
-
-
-def free_id(letter: str, taken: set[str]) -> str:
-    """The first of s1, s2, … that is free."""
-    number = 1
-    while f"{letter}{number}" in taken:
-        number += 1
-    return f"{letter}{number}"
+def _series(
+    rows: Sequence[RowText],
+    flight: Flight,
+    near: datetime,
+    remarks: dict[FieldName, Remark],
+    said: dict[tuple[int, int], Remark],
+) -> tuple[Reading, ...]:
+    """The readings that are whole; a row that is begun is left out until it is whole, a wrong one is told."""
+    readings: list[Reading] = []
+    for number, (time, altitude) in enumerate(rows):
+        when, of_time = _tried(partial(_time, time, flight, near))
+        hs_deg, of_altitude = _tried(partial(_reading, altitude))
+        said |= {(number, column): remark for column, remark in enumerate((of_time, of_altitude)) if remark}
+        if when is not None and hs_deg is not None:
+            readings.append(Reading(time=when, hs=hs_deg))
+            near = when
+    wrong = [(number, remark) for (number, _), remark in said.items() if remark.wrong]
+    if wrong:
+        number, remark = wrong[0]
+        remarks["series"] = Remark(f"reading {number + 1}: {remark.text}", True)
+    return tuple(readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A flight with the sight being typed in it, and that sight with its fix. `new_fix`: the fix came with it."""
-
-    flight: Flight
-    sight: Sight
-    fix: Fix
-    new_fix: bool
-    gmt: datetime
+def _number(
+    name: FieldName, text: str, quantity: Any, remarks: dict[FieldName, Remark], *, sides: bool = False
+) -> float | None:
+    """A number in the range of its quantity; with `sides`, R or L may stand after it, right positive."""
+    return _remarked(name, remarks, lambda: _read_number(text, quantity, sides)) if text.strip() else None
 
 
-def candidate(flight: Flight, draft: Draft, typed: Typed, *, probe: bool = False) -> Candidate | None:
-    """The sight that a draft amounts to, put into its fix; None if it is not complete.
-
-    A `probe` needs no reading and is not used: it tells where the body stands.
-    """
-    if typed.body is None or typed.watch_time is None or (typed.hs_deg is None and not probe):
-        return None
-    ids = {sight.id for sight in flight.sights} | {line.id for line in flight.lines}
-    sight = Sight(
-        id=free_id("s", ids),
-        body=typed.body,
-        time=typed.watch_time,
-        hs=45.0 if probe or typed.hs_deg is None else typed.hs_deg,
-        limb=typed.limb,
-        use=not probe,
-    )
-    joined = open_fix(flight, draft, typed.watch_time)
-    gmt = watch_to_gmt(flight.watch, flight.start.time, typed.watch_time)
-    if joined is None:
-        fix = Fix(id=free_id("f", {fix.id for fix in flight.fixes}), time=gmt, sights=(sight.id,))
-        fixes = (*flight.fixes, fix)
-    else:
-        fix = msgspec.structs.replace(joined, sights=(*joined.sights, sight.id))
-        fixes = tuple(fix if one.id == fix.id else one for one in flight.fixes)
-    whole = msgspec.structs.replace(flight, sights=(*flight.sights, sight), fixes=fixes)
-    return Candidate(whole, sight, fix, joined is None, gmt)
-
-
-def waiting(flight: Flight) -> tuple[Draft, str]:
-    """The draft of the sight that waits in the flight, its reading left to be typed, and the hint that tells it."""
-    sight = flight.next_sight
-    if sight is None:
-        return Draft(), ""
-    time = write_clock(sight.time, seconds=sight.time.second != 0).replace(":", "")
-    degrees, minutes = write_angle(sight.hs).removesuffix("′").split("°")
-    hint = f"reading given: {degrees} {minutes}"
-    return Draft(body=sight.body, time=time, fix=sight.fix), f"{sight.text}\n{hint}" if sight.text else hint
+def _read_number(text: str, quantity: Any, sides: bool) -> float:
+    kind, given, sign = declared(quantity), plain_signs(text).replace(",", "."), 1.0
+    if given in ("+", "-", "."):
+        raise _Begun(f"right is {kind.words}")
+    if sides and given[-1:].upper() in ("R", "L") and given[:1] not in ("+", "-"):
+        sign, given = (1.0 if given[-1].upper() == "R" else -1.0), given[:-1].strip()
+    try:
+        value = float(given)
+    except ValueError:
+        raise EntryError(f"{quoted(text)} is no number; right is {kind.words}") from None
+    return float(kind.read(sign * value))
