@@ -190,19 +190,25 @@ class Session(QObject):
         self._solve(theirs.flight, self._now)
         mine = self._document
         self._document = replace(mine, path=theirs.path, on_disk=theirs.on_disk)
-        self.undo_stack.push(Change("reload of the file", (mine, self.draft), (theirs, self.draft), self._restore))
+        self._read = theirs
+        texts, drafts = (mine.text, theirs.text), (self.draft, self.draft)
+        self.undo_stack.push(Change("reload of the file", texts, drafts, lambda: self._document.text, self._restore))
         self.undo_stack.setClean()
 
     def save(self, path: Path | None = None) -> bool:
         """Write the document to its file or to another. False, and why is told, if that fails."""
         try:
-            self._document = save(self._document, path)
+            self.write(path)
         except (OSError, ValueError) as error:
             self.told.emit(f"Not saved: {error}")
             return False
+        return True
+
+    def write(self, path: Path | None = None) -> None:
+        """As `save`. Raises OSError; ValueError where there is no path at all."""
+        self._document = save(self._document, path)
         self.undo_stack.setClean()
         self.document_changed.emit()
-        return True
 
     def _restore(self, text: str, draft: Draft) -> None:
         """Take another text of the flight, as undo and redo do; the file stays the one it is now."""
