@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from synthetic import crossing, moved
 
 from nightleg.chart.export import MARGINS, sheet_of
-from nightleg.chart.labels import Box, InkMap, Request, along, around, outside, place
+from nightleg.chart.ink import InkMap
+from nightleg.chart.labels import Box, Request, along, around, outside, place
 from nightleg.chart.sheet import Sheet
 from nightleg.chart.themes import THEMES
 from nightleg.chart.viewport import NO_MARGINS, Rect

@@ -13,8 +13,8 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QImage, QPainter
 
 from nightleg.chart.labels import Box, Placed
-from nightleg.chart.layers.base import Layer
-from nightleg.chart.sheet import Sheet
+from nightleg.chart.memory import Memory
+from nightleg.chart.sheet import Sheet, picture
 from nightleg.chart.viewport import NO_MARGINS, Viewport
 
 _BEYOND = 0.25  # of the view's width and height, on each side
@@ -27,19 +27,21 @@ class Backdrop:
 
     def __init__(self) -> None:
         self._kept: _Kept | None = None
+        self._memory = Memory()
         self.paintings = 0
         """How often the large picture had to be painted."""
 
     def release(self) -> None:
         """Forget the picture: the next frame is painted anew."""
         self._kept = None
+        self._memory.forget("ground", "below")
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Paint a sheet, from the picture of an earlier one where that shows the same chart moved aside."""
         ratio = painter.device().devicePixelRatio()
         kept = self._kept
         if kept is None or not kept.serves(sheet, ratio):
-            kept = self._kept = _keep(sheet, ratio)
+            kept = self._kept = _keep(sheet, ratio, self._memory)
             self.paintings += 1
         kept.paint(painter, sheet.view)
 
@@ -82,7 +84,7 @@ def _beyond(view: Viewport) -> tuple[int, int]:
     return round(_BEYOND * view.width_px), round(_BEYOND * view.height_px)
 
 
-def _keep(sheet: Sheet, ratio: float) -> _Kept:
+def _keep(sheet: Sheet, ratio: float, memory: Memory) -> _Kept:
     view = sheet.view
     beyond_x, beyond_y = _beyond(view)
     wide = replace(
@@ -91,46 +93,17 @@ def _keep(sheet: Sheet, ratio: float) -> _Kept:
     moving = tuple(layer for layer in sheet.layers if layer.name not in FIXED)
     # The labels keep their places while the chart moves, and are placed anew when it stands.
     labels = tuple(_moved(label, beyond_x, beyond_y) for label in sheet.placed)
-    large = Sheet(sheet.scene, wide, sheet.theme, moving, labels)
-    picture = _picture(wide.width_px, wide.height_px, ratio)
-    painter = QPainter(picture)
-    try:
-        large.paint(painter)
-    finally:
-        painter.end()
+    large = Sheet(sheet.scene, wide, sheet.theme, moving, labels, memory)
+    made = picture((wide.width_px, wide.height_px), ratio, large.paint)
     pieces = [
-        _piece(sheet, layer, box, ratio)
+        sheet.piece(layer, box, ratio)
         for layer in sheet.layers
         if layer.name in FIXED
         for box in layer.obstacles(sheet)
     ]
-    return _Kept(sheet, ratio, picture, tuple(pieces))
+    return _Kept(sheet, ratio, made, tuple(pieces))
 
 
 def _moved(label: Placed, dx: float, dy: float) -> Placed:
     box = label.box
     return Placed(label.request, Box(box.x + dx, box.y + dy, box.width, box.height, box.angle_deg))
-
-
-def _piece(sheet: Sheet, layer: Layer, box: Box, ratio: float) -> tuple[QPointF, QImage]:
-    """A layer that does not move, painted for itself where it stands."""
-    left, top, right, bottom = (round(side) for side in box.grown(2.0).bounds())
-    piece = QImage(
-        round((right - left) * ratio), round((bottom - top) * ratio), QImage.Format.Format_ARGB32_Premultiplied
-    )
-    piece.setDevicePixelRatio(ratio)
-    piece.fill(0)
-    painter = QPainter(piece)
-    try:
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.translate(-left, -top)
-        layer.paint(painter, sheet)
-    finally:
-        painter.end()
-    return QPointF(left, top), piece
-
-
-def _picture(width_px: int, height_px: int, ratio: float) -> QImage:
-    made = QImage(round(width_px * ratio), round(height_px * ratio), QImage.Format.Format_RGB32)
-    made.setDevicePixelRatio(ratio)
-    return made

@@ -16,6 +16,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from nightleg.chart.fit import Extent, fit
+from nightleg.chart.memory import Memory
 from nightleg.chart.pens import colour
 from nightleg.chart.registry import layers
 from nightleg.chart.scene import ChartScene
@@ -47,6 +48,7 @@ class ChartCanvas(QWidget):
         self._fitted: Extent | None = "plot"  # what the view was fitted to, until someone moves it
         self._fit_view: Viewport | None = None  # as it was then
         self._layers = layers()
+        self._memory = Memory()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
         # pyqtgraph has no types.
@@ -207,7 +209,8 @@ class ChartCanvas(QWidget):
 
     def _show(self, *, moving: bool = False) -> None:
         if self._scene is not None and self._view is not None:
-            self.item.show_sheet(Sheet(self._scene, self._view, self._theme, self._layers), moving=moving)
+            sheet = Sheet(self._scene, self._view, self._theme, self._layers, memory=self._memory)
+            self.item.show_sheet(sheet, moving=moving)
 
     def _rest(self) -> None:
         """The hand has let go."""

@@ -18,6 +18,7 @@ _ORDER: dict[str, tuple[tuple[float, float], ...]] = {
     "overview": tuple(_CORNERS[c] for c in ("tr", "bl", "br", "tl")),
     "scalebar": tuple((x, y) for y in (1.0, 0.0) for x in (1.0, 0.85, 0.7, 0.55, 0.4, 0.25, 0.0)),
 }
+_STAY = 0.03  # by so much another place must be better than the one it had
 _RANK_COST = {"legend": 0.012, "overview": 0.012, "scalebar": 0.003}
 
 
@@ -31,7 +32,9 @@ def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
     earlier = list(_ORDER)[: list(_ORDER).index(name)]
     taken = [box for layer in sheet.layers if layer.name in earlier for box in layer.obstacles(sheet)]
     symbols = [box for layer in sheet.layers if layer.name not in _ORDER for box in layer.obstacles(sheet)]
-    best, best_cost = _at(frame, _ORDER[name][0], width, height, inset), float("inf")
+    size = sheet.view.width_px, sheet.view.height_px, sheet.theme
+    before = sheet.memory.last(f"corner {name}", size, -1)
+    best, best_cost, chosen = _at(frame, _ORDER[name][0], width, height, inset), float("inf"), 0
     for rank, where in enumerate(_ORDER[name]):
         rect = _at(frame, where, width, height, inset)
         box = box_of(rect)
@@ -39,8 +42,11 @@ def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
             continue
         covered = sum(box.meets(symbol) for symbol in symbols)
         cost = rank * _RANK_COST[name] + sheet.ink.share_under(box) + 0.2 * covered
+        if rank == before:
+            cost -= _STAY
         if cost < best_cost:
-            best, best_cost = rect, cost
+            best, best_cost, chosen = rect, cost, rank
+    sheet.memory.note(f"corner {name}", size, chosen)
     return best
 
 

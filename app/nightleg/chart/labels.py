@@ -8,8 +8,10 @@ picture always comes out the same. What finds no room is left out, least importa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +19,14 @@ from numpy.typing import NDArray
 from nightleg.chart.themes import Role
 from nightleg.chart.viewport import Rect
 
+if TYPE_CHECKING:
+    from nightleg.chart.ink import InkMap
+
 Array = NDArray[np.float64]
 
-_CELL_PX = 4.0
 _GAP_PX = 2.0  # between a label and anything it must keep clear of
 _INK_COST = 3.5  # per tenth of the box covered with ink
+_MORE_INK = 0.04  # of its box, that a label bears before it looks for another place
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,89 +115,72 @@ class Placed:
 
     request: Request
     box: Box
+    rank: int = 0  # which of its places that is
+    ink: float = 0.0  # share of it that lines ran through when it was chosen
 
 
-@dataclass
-class InkMap:
-    """Where lines run, in cells of a few px, so that labels can stay off them if there is a choice."""
+class Held(NamedTuple):
+    """Which of how many places a label has, and how much of it was ink when it was chosen."""
 
-    width_px: float
-    height_px: float
-    cells: NDArray[np.bool_] = field(init=False)
-    _sums: NDArray[np.int32] | None = field(init=False, default=None)
-
-    def __post_init__(self) -> None:
-        """Start without ink."""
-        shape = (math.ceil(self.height_px / _CELL_PX) + 1, math.ceil(self.width_px / _CELL_PX) + 1)
-        self.cells = np.zeros(shape, dtype=bool)
-
-    def add(self, runs: Iterable[Array]) -> None:
-        """Mark runs of points (n, 2), px, already clipped to the picture."""
-        runs = [run for run in runs if len(run) >= 2]
-        if not runs:
-            return
-        self._sums = None
-        start = np.concatenate([run[:-1] for run in runs])
-        step = np.concatenate([np.diff(run, axis=0) for run in runs])
-        counts = np.maximum(np.ceil(np.hypot(step[:, 0], step[:, 1]) / _CELL_PX).astype(int), 1)
-        which = np.repeat(np.arange(len(counts)), counts)
-        first = np.repeat(np.cumsum(counts) - counts, counts)
-        share = (np.arange(len(which)) - first + 0.5) / counts[which]
-        spots = ((start[which] + share[:, None] * step[which]) / _CELL_PX).astype(int)
-        rows, columns = self.cells.shape
-        inside = (spots >= 0).all(axis=1) & (spots[:, 1] < rows) & (spots[:, 0] < columns)
-        self.cells[spots[inside, 1], spots[inside, 0]] = True
-
-    def share_under(self, box: Box) -> float:
-        """Share of the box's cells that have ink, 0 to 1; of a turned box, share of a grid of points in it."""
-        if box.angle_deg == 0.0:
-            return self._share_upright(box.bounds())
-        nx, ny = math.ceil(box.width / _CELL_PX) + 1, math.ceil(box.height / _CELL_PX) + 1
-        a = math.radians(box.angle_deg)
-        across = (np.arange(nx) / max(nx - 1, 1) - 0.5) * box.width
-        down = ((np.arange(ny) / max(ny - 1, 1) - 0.5) * box.height)[:, None]
-        x = box.x + across * math.cos(a) - down * math.sin(a)
-        y = box.y + across * math.sin(a) + down * math.cos(a)
-        rows, columns = self.cells.shape
-        column = np.minimum(np.maximum((x / _CELL_PX).astype(int), 0), columns - 1)
-        row = np.minimum(np.maximum((y / _CELL_PX).astype(int), 0), rows - 1)
-        return float(np.count_nonzero(self.cells[row, column])) / (nx * ny)
-
-    def _share_upright(self, bounds: Rect) -> float:
-        """The same for an upright box, from sums over all cells above and to the left."""
-        if self._sums is None:
-            rows, columns = self.cells.shape
-            self._sums = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-            np.cumsum(np.cumsum(self.cells, axis=0, dtype=np.int32), axis=1, out=self._sums[1:, 1:])
-        sums = self._sums
-        limits = (sums.shape[1] - 1, sums.shape[0] - 1)
-        x0, x1 = (min(max(int(v / _CELL_PX) + up, 0), limits[0]) for v, up in ((bounds.left, 0), (bounds.right, 1)))
-        y0, y1 = (min(max(int(v / _CELL_PX) + up, 0), limits[1]) for v, up in ((bounds.top, 0), (bounds.bottom, 1)))
-        cells = (x1 - x0) * (y1 - y0)
-        ink = int(sums[y1, x1]) - int(sums[y0, x1]) - int(sums[y1, x0]) + int(sums[y0, x0])
-        return ink / cells if cells > 0 else 0.0
+    rank: int
+    ink: float
+    of: int
 
 
-def place(requests: Sequence[Request], frame: Rect, obstacles: Sequence[Box], ink: InkMap) -> tuple[Placed, ...]:
-    """Give every label the best place that is free, the most important first; leave out what has none."""
+_NOTHING: Mapping[str, Held] = MappingProxyType({})
+
+def place(
+    requests: Sequence[Request],
+    frame: Rect,
+    obstacles: Sequence[Box],
+    ink: InkMap,
+    before: Mapping[str, Held] = _NOTHING,
+) -> tuple[Placed, ...]:
+    """Give every label the best place that is free, the most important first; leave out what has none.
+
+    A label that stood in one of its places before keeps it as long as it is free and no more lines run through it, so
+    that labels do not jump while things move.
+    """
     taken = _Taken(frame)
     for obstacle in obstacles:
         taken.add(obstacle)
     placed = []
     for request in sorted(requests, key=lambda r: -r.priority):
-        best, best_cost = None, math.inf
-        for rank, box in enumerate(request.places):
-            if rank * request.step >= best_cost:
-                break
-            if not taken.free(box.grown(_GAP_PX)):
-                continue
-            cost = rank * request.step + 10.0 * _INK_COST * ink.share_under(box)
-            if cost < best_cost:
-                best, best_cost = box, cost
-        if best is not None:
-            taken.add(best)
-            placed.append(Placed(request, best))
+        found = _held(request, before.get(request.key), taken, ink) or _best(request, taken, ink)
+        if found is not None:
+            taken.add(found.box)
+            placed.append(found)
     return tuple(placed)
+
+
+def _held(request: Request, held: Held | None, taken: _Taken, ink: InkMap) -> Placed | None:
+    """The place it had, if that still is one."""
+    if held is None or held.of != len(request.places):
+        return None
+    box = request.places[held.rank]
+    if not taken.free(box.grown(_GAP_PX)):
+        return None
+    share = ink.share_under(box)
+    return Placed(request, box, held.rank, held.ink) if share <= held.ink + _MORE_INK else None
+
+
+def _best(request: Request, taken: _Taken, ink: InkMap) -> Placed | None:
+    best, best_cost = None, math.inf
+    for rank, box in enumerate(request.places):
+        if rank * request.step >= best_cost:
+            break
+        if not taken.free(box.grown(_GAP_PX)):
+            continue
+        share = ink.share_under(box)
+        cost = rank * request.step + 10.0 * _INK_COST * share
+        if cost < best_cost:
+            best, best_cost = Placed(request, box, rank, share), cost
+    return best
+
+
+def held(labels: Iterable[Placed]) -> dict[str, Held]:
+    """Where labels stand, for the next time: those that have a key."""
+    return {p.request.key: Held(p.rank, p.ink, len(p.request.places)) for p in labels if p.request.key}
 
 
 class _Taken:
@@ -275,11 +263,12 @@ def along(
     total = float(lengths[-1])
     if total < width * 1.1:
         return ()
+    middles = np.clip(np.multiply(shares, total), width / 2.0, total - width / 2.0)
+    at = middles[:, None] + np.array((-width / 2.0, 0.0, width / 2.0))
     boxes = []
-    for share in shares:
-        at = min(max(share * total, width / 2.0), total - width / 2.0)
-        spots = np.interp((at - width / 2.0, at, at + width / 2.0), lengths, run[:, 0])
-        heights = np.interp((at - width / 2.0, at, at + width / 2.0), lengths, run[:, 1])
+    for spots, heights in zip(
+        np.interp(at, lengths, run[:, 0]).tolist(), np.interp(at, lengths, run[:, 1]).tolist(), strict=True
+    ):
         dx, dy = spots[2] - spots[0], heights[2] - heights[0]
         chord = math.hypot(dx, dy)
         if chord < width * 0.97:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from nightleg.chart.paths import Bundle
 from nightleg.chart.route import RouteMark
 from nightleg.fix.ellipse import Ellipse
 from nightleg.units.positions import Position
@@ -98,13 +96,6 @@ class ChartScene:
     wind: WindMark | None = None
     truth: tuple[Position, ...] = ()
     start: Position | None = None
-    _bundles: dict[str, Bundle] = field(default_factory=dict, repr=False, compare=False)
-
-    def bundle(self, key: str, make: Callable[[ChartScene], Bundle]) -> Bundle:
-        """Points gathered for drawing, kept with the scene under a name."""
-        if key not in self._bundles:
-            self._bundles[key] = make(self)
-        return self._bundles[key]
 
     @property
     def current_fix(self) -> FixMark | None:

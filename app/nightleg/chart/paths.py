@@ -63,7 +63,7 @@ def bundle(runs: Iterable[tuple[Any, Any]]) -> Bundle:
     return Bundle(np.concatenate(lats), np.concatenate(lons), np.concatenate(anchors))
 
 
-def of_positions(*runs: Sequence[Position]) -> Bundle:
+def of_runs(runs: Iterable[Sequence[Position]]) -> Bundle:
     """A bundle of runs of positions."""
     arrays = (np.array(run, dtype=np.float64).reshape(-1, 2) for run in runs)
     return bundle((a[:, 0], a[:, 1]) for a in arrays)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from nightleg.earth.geodesic import along
 from nightleg.earth.rhumb import rhumb_direct, rhumb_inverse
-from nightleg.flight.model import Flight, Path
+from nightleg.flight.model import Flight, Path, Waypoint
 from nightleg.units.positions import Position
 
 _STEP_NM = 20.0  # close enough that a great circle's bow looks smooth at any scale of the chart
@@ -25,14 +26,16 @@ class RouteMark:
 
 def route(flight: Flight) -> RouteMark | None:
     """The route from the start through the waypoints; None where none is planned."""
-    if not flight.waypoints:
-        return None
-    legs = []
-    here = flight.start.position
-    for point in flight.waypoints:
+    return _route(flight.start.position, flight.waypoints) if flight.waypoints else None
+
+
+@lru_cache(maxsize=8)
+def _route(start: Position, waypoints: tuple[Waypoint, ...]) -> RouteMark:
+    legs, here = [], start
+    for point in waypoints:
         legs.append(leg(here, point.position, point.path))
         here = point.position
-    return RouteMark(tuple(legs), tuple((point.name, point.position) for point in flight.waypoints))
+    return RouteMark(tuple(legs), tuple((point.name, point.position) for point in waypoints))
 
 
 def leg(start: Position, end: Position, path: Path) -> tuple[Position, ...]:

@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 
 import numpy as np
 
 from nightleg.chart.marks import ChartScene, DrMark, FixMark, LineMark, RunMark, Symbol, Tick, WindMark
+from nightleg.chart.memory import Same
 from nightleg.chart.route import route
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import ellipse, sigma_per_axis_nm
@@ -75,7 +77,11 @@ def compose(
         runs=_runs(runs, min(current.time, now) if current else None, fixes, dr),
         dr=dr,
         lines=_lines(lines, solution, current),
-        fixes=tuple(_fix_mark(fix, current) for fix in fixes if fix.position is not None),
+        fixes=tuple(
+            _fix_mark(Same(fix), fix.position, current is not None and fix.id == current.id)
+            for fix in fixes
+            if fix.position is not None
+        ),
         route=route(flight),
         wind=_wind(solution.dr, runs, now),
         truth=tuple(point.position for point in flight.truth.track) if reveal and flight.truth else (),
@@ -102,21 +108,28 @@ def _current(fixes: Sequence[FixResult], lines: Sequence[LineOfPosition], until:
 def _runs(
     runs: Sequence[TrackRun], since: datetime | None, fixes: Sequence[FixResult], dr: DrMark | None
 ) -> tuple[RunMark, ...]:
-    symbols = {fix.position for fix in fixes} | {dr.position if dr else None}
-    return tuple(
-        RunMark(
-            tuple(point.position for point in run.points),
-            _ticks(run, symbols, first=number == 0),
-            since is None or run.points[-1].time >= since,
-        )
-        for number, run in enumerate(runs)
-        if run.points
-    )
+    symbols = frozenset((*(fix.position for fix in fixes), dr.position if dr else None))
+    made = []
+    for number, run in enumerate(runs):
+        if run.points:
+            ticks = _ticks(Same(run), number == 0)
+            covered = frozenset(tick.position for tick in ticks if tick.position in symbols)
+            made.append(_run_mark(Same(run), number == 0, covered, since is None or run.points[-1].time >= since))
+    return tuple(made)
 
 
-def _ticks(run: TrackRun, symbols: set[Position | None], *, first: bool) -> tuple[Tick, ...]:
-    """The ticks of a run but for those where a fix (from which every run but the first sets out) or the DR stands."""
-    ticks = [tick for tick in run.ticks if tick.position not in symbols and (first or tick.time > run.points[0].time)]
+@lru_cache(maxsize=1024)
+def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool) -> RunMark:
+    """A run without the ticks where a fix or the DR stands. Kept, as lines are: most of a flight stays as it was."""
+    ticks = tuple(tick for tick in _ticks(run, first) if tick.position not in covered)
+    return RunMark(tuple(point.position for point in run.of.points), ticks, current)
+
+
+@lru_cache(maxsize=1024)
+def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
+    """The ticks of a run; every run but the first sets out from a fix, which has a symbol of its own."""
+    run = same.of
+    ticks = [tick for tick in run.ticks if first or tick.time > run.points[0].time]
     if not ticks:
         return ()
     times = [gmt_s(point.time) for point in run.points]
@@ -169,25 +182,27 @@ def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResu
     for line in sorted(lines, key=lambda line: (line.time, line.id)):
         fix = places.get(line.fix) if line.fix is not None else None
         is_current = current is None or line.fix == current.id or (fix is None and line.time > current.time)
-        advanced = line.advanced
-        if not is_current and fix is not None and fix.position is not None:
-            advanced = _near(advanced, fix.position, _PAST_LINE_NM)
-        moved = _is_moved(line)
-        marks.append(
-            LineMark(
-                line.id,
-                _line_text(line, moved),
-                line.observed,
-                advanced,
-                line.stub,
-                count.setdefault(line.fix, 0),
-                is_current,
-                line.used,
-                moved,
-            )
-        )
+        near = fix.position if not is_current and fix is not None else None
+        marks.append(_line_mark(Same(line), near, count.setdefault(line.fix, 0), is_current))
         count[line.fix] += 1
     return tuple(marks)
+
+
+@lru_cache(maxsize=2048)
+def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, current: bool) -> LineMark:
+    line = same.of
+    moved = _is_moved(line)
+    return LineMark(
+        line.id,
+        _line_text(line, moved),
+        line.observed,
+        line.advanced if near is None else _near(line.advanced, near, _PAST_LINE_NM),
+        line.stub,
+        dash,
+        current,
+        line.used,
+        moved,
+    )
 
 
 def _near(points: tuple[Position, ...], middle: Position, limit_nm: float) -> tuple[Position, ...]:
@@ -208,21 +223,12 @@ def _line_text(line: LineOfPosition, moved: bool) -> str:
     return f"{clock} {line.label}" + ("" if line.used else ", not used")
 
 
-def _fix_mark(fix: FixResult, current: FixResult | None) -> FixMark:
-    if fix.position is None:
-        raise ValueError(f"fix {fix.id} has no position to mark")
+@lru_cache(maxsize=1024)
+def _fix_mark(same: Same[FixResult], position: Position, current: bool) -> FixMark:
+    fix = same.of
     symbol: Symbol = "known" if fix.kind == "known" else "estimated" if fix.prior else "fix"
-    is_current = current is not None and fix.id == current.id
-    return FixMark(
-        fix.id,
-        symbol,
-        fix.position,
-        write_clock(fix.time),
-        write_position(fix.position),
-        fix.ellipse50,
-        fix.ellipse95,
-        is_current,
-    )
+    words = write_clock(fix.time), write_position(position)
+    return FixMark(fix.id, symbol, position, *words, fix.ellipse50, fix.ellipse95, current)
 
 
 def _wind(states: Sequence[DrState], runs: Sequence[TrackRun], now: datetime) -> WindMark | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TypeVar, cast
 
 import numpy as np
@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QImage, QPaintEngine, QPainter
 
-from nightleg.chart.labels import Box, InkMap, Placed, place
-from nightleg.chart.layers.base import Layer, LegendEntry
+from nightleg.chart.ink import Cells, InkMap
+from nightleg.chart.labels import Box, Placed, held, place
+from nightleg.chart.layers.base import Layer, LegendEntry, Strokes
 from nightleg.chart.lettering import paint_label
 from nightleg.chart.marks import ChartScene
-from nightleg.chart.paths import Bundle, clip_lines, to_px
+from nightleg.chart.memory import Memory, Same
+from nightleg.chart.paths import clip_lines, to_px
 from nightleg.chart.pens import colour
 from nightleg.chart.registry import layers
 from nightleg.chart.themes import Theme
@@ -37,6 +39,7 @@ class Sheet:
     theme: Theme
     layers: tuple[Layer, ...] = field(default_factory=layers)
     labels: tuple[Placed, ...] | None = None  # where they are to stand; None: to be placed
+    memory: Memory = field(default_factory=Memory, repr=False)  # shared with the sheet before
     _kept: dict[str, object] = field(default_factory=dict, repr=False)
 
     def kept(self, key: str, make: Callable[[], T]) -> T:
@@ -45,25 +48,35 @@ class Sheet:
             self._kept[key] = make()
         return cast("T", self._kept[key])
 
-    def lines(self, key: str, make: Callable[[ChartScene], Bundle]) -> list[Array]:
-        """Runs of px inside the frame of a bundle of the scene."""
-        return self.numbered(key, make)[0]
+    def remembered(self, key: str, of: tuple[object, ...], make: Callable[[], T]) -> T:
+        """The value of `make`, kept from sheet to sheet while view, theme and what it is made of stay the same."""
+        return self.kept(key, lambda: self.memory.value(key, (self.view, self.theme, of), make))
 
-    def numbered(self, key: str, make: Callable[[ChartScene], Bundle]) -> tuple[list[Array], list[int]]:
+    def lines(self, kind: Strokes[T]) -> list[Array]:
+        """Runs of px inside the frame of a kind of line. They are shared between sheets: not to be changed."""
+        return self.numbered(kind)[0]
+
+    def numbered(self, kind: Strokes[T]) -> tuple[list[Array], list[int]]:
         """`lines`, and for each of them the number of the run in the bundle that it is a part of."""
 
         def clipped() -> tuple[list[Array], list[int]]:
-            places = self.scene.bundle(key, make)
-            return clip_lines(to_px(self.view, places), self.view.frame.grown(_BEYOND_PX), places.numbers)
+            of = kind.select(self.scene)
+            places = self.memory.value(f"places {kind.name}", of, lambda: kind.gather(of))
+            frame = self.view.frame.grown(_BEYOND_PX)
+            return self.memory.value(
+                f"lines {kind.name}",
+                (self.view, of),
+                lambda: clip_lines(to_px(self.view, places), frame, places.numbers),
+            )
 
-        return self.kept("lines " + key, clipped)
+        return self.kept(f"lines {kind.name}", clipped)
 
     @cached_property
     def ink(self) -> InkMap:
         """Where lines run."""
-        ink = InkMap(self.view.width_px, self.view.height_px)
-        for layer in self.layers:
-            ink.add(layer.ink(self))
+        ink, size = InkMap(self.view.width_px, self.view.height_px), (self.view.width_px, self.view.height_px)
+        known: dict[Same[Array], Cells] = self.memory.last("ink", size, {})
+        self.memory.note("ink", size, ink.add((run for layer in self.layers for run in layer.ink(self)), known))
         return ink
 
     @cached_property
@@ -79,7 +92,10 @@ class Sheet:
             return self.labels
         obstacles: list[Box] = [box for layer in self.layers for box in layer.obstacles(self)]
         requests = [wanted for layer in self.layers for wanted in layer.labels(self)]
-        return place(requests, self.view.frame.grown(-3.0), obstacles, self.ink)
+        at = (self.view.projection, self.view.nm_per_px, self.theme)
+        placed = place(requests, self.view.frame.grown(-3.0), obstacles, self.ink, self.memory.last("held", at, {}))
+        self.memory.note("held", at, held(placed))
+        return placed
 
     def found(self, key: str) -> Placed | None:
         """The label that was asked for under a key, if it found room."""
@@ -91,24 +107,27 @@ class Sheet:
         frame = view.frame
         inner = QRectF(frame.left, frame.top, frame.width, frame.height)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if painter.paintEngine().type() == QPaintEngine.Type.Raster:
-            painter.drawImage(QPointF(0.0, 0.0), self._ground_picture(painter.device().devicePixelRatio()))
+        kept = painter.paintEngine().type() == QPaintEngine.Type.Raster
+        ratio = painter.device().devicePixelRatio() if kept else 1.0
+        if kept:
+            painter.drawImage(QPointF(0.0, 0.0), self._below(ratio))
         else:
             self._paint_ground(painter)
+            self._paint_past(painter)
         painter.save()
         painter.setClipRect(inner)
         for layer in self.layers:
             if GROUND_Z < layer.z < LABELS_Z:
-                self._paint_layer(painter, layer)
+                self._paint_layer(painter, layer, ratio if kept else None)
         for label in self.placed:
             paint_label(painter, label, theme)
         painter.restore()
         for layer in self.layers:
             if layer.z >= LABELS_Z:
-                self._paint_layer(painter, layer)
+                self._paint_layer(painter, layer, ratio if kept else None)
 
     def _paint_ground(self, painter: QPainter) -> None:
-        """What lies below the plot."""
+        """What depends on the view alone."""
         view = self.view
         painter.fillRect(QRectF(0, 0, view.width_px, view.height_px), colour(self.theme, "ground"))
         painter.save()
@@ -118,34 +137,83 @@ class Sheet:
                 self._paint_layer(painter, layer)
         painter.restore()
 
-    def _ground_picture(self, ratio: float) -> QImage:
-        """The ground as a picture, kept from sheet to sheet: typing a sight changes the plot and not the land."""
-        below = tuple(layer for layer in self.layers if layer.z <= GROUND_Z)
-        for number, (view, theme, of, at_ratio, picture) in enumerate(_grounds):
-            if view == self.view and theme == self.theme and of == below and at_ratio == ratio:
-                _grounds.append(_grounds.pop(number))
-                return picture
-        made = QImage(round(self.view.width_px * ratio), round(self.view.height_px * ratio), QImage.Format.Format_RGB32)
-        made.setDevicePixelRatio(ratio)
-        painter = QPainter(made)
-        try:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            self._paint_ground(painter)
-        finally:
-            painter.end()
-        _grounds[:] = [*_grounds[-1:], (self.view, self.theme, below, ratio, made)]
-        return made
-
-    def _paint_layer(self, painter: QPainter, layer: Layer) -> None:
+    def _paint_past(self, painter: QPainter) -> None:
+        """What of the plot a new sight leaves as it is, below all the rest of it."""
+        frame = self.view.frame
         painter.save()
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        layer.paint(painter, self)
+        painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
+        for layer in self.layers:
+            painter.save()
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            layer.paint_past(painter, self)
+            painter.restore()
         painter.restore()
 
+    def _below(self, ratio: float) -> QImage:
+        """Ground and past as a picture, kept from sheet to sheet: typing a sight changes neither."""
+        size = self.view.width_px, self.view.height_px
+        of = (self.view, self.theme, self.layers, ratio)
 
-_grounds: list[tuple[Viewport, Theme, tuple[Layer, ...], float, QImage]] = []  # two at most, the last used last
+        def ground() -> QImage:
+            return picture(size, ratio, self._paint_ground)
+
+        def below() -> QImage:
+            made = self.memory.value("ground", of, ground).copy()
+            painter = QPainter(made)
+            try:
+                painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+                self._paint_past(painter)
+            finally:
+                painter.end()
+            return made
+
+        past = tuple(layer.past(self) for layer in self.layers)
+        return self.memory.value("below", (*of, past), below)
+
+    def _paint_layer(self, painter: QPainter, layer: Layer, ratio: float | None = None) -> None:
+        """Paint a layer; with the `ratio` of a raster device, from a kept picture where there can be one."""
+        of = layer.piece(self) if ratio is not None else None
+        if of is None or ratio is None:
+            painter.save()
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            layer.paint(painter, self)
+            painter.restore()
+            return
+        for box in layer.obstacles(self):
+            whole = (self.view, self.theme, ratio, box, of)
+            at, piece = self.memory.value(f"piece {layer.name}", whole, partial(self.piece, layer, box, ratio))
+            painter.drawImage(at, piece)
+
+    def piece(self, layer: Layer, box: Box, ratio: float) -> tuple[QPointF, QImage]:
+        """A layer painted for itself inside a box, and where that picture belongs."""
+        left, top, right, bottom = (round(side) for side in box.grown(2.0).bounds())
+
+        def paint(painter: QPainter) -> None:
+            painter.translate(-left, -top)
+            layer.paint(painter, self)
+
+        return QPointF(left, top), picture((right - left, bottom - top), ratio, paint, clear=True)
+
 
 GROUND_Z = 20
 """Layers up to here depend on the view alone."""
 LABELS_Z = 100
 """Layers from here on are painted over the labels and outside the frame too."""
+
+
+def picture(
+    size_px: tuple[int, int], ratio: float, paint: Callable[[QPainter], None], *, clear: bool = False
+) -> QImage:
+    """A picture in memory; with `clear` see-through where nothing is painted."""
+    kind = QImage.Format.Format_ARGB32_Premultiplied if clear else QImage.Format.Format_RGB32
+    made = QImage(round(size_px[0] * ratio), round(size_px[1] * ratio), kind)
+    made.setDevicePixelRatio(ratio)
+    if clear:
+        made.fill(0)
+    painter = QPainter(made)
+    try:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        paint(painter)
+    finally:
+        painter.end()
+    return made

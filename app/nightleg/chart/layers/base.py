@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request
+from nightleg.chart.marks import ChartScene
+from nightleg.chart.paths import Bundle
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
+T = TypeVar("T")
 Array = NDArray[np.float64]
 
 
@@ -29,6 +32,18 @@ class LegendEntry:
     rank: int
 
 
+@dataclass(frozen=True)
+class Strokes(Generic[T]):
+    """A kind of line: its name, what of the scene has it, and the places of that.
+
+    A sheet gathers, projects and clips it anew only where what `select` finds has changed.
+    """
+
+    name: str
+    select: Callable[[ChartScene], tuple[T, ...]]
+    gather: Callable[[tuple[T, ...]], Bundle]
+
+
 class Layer:
     """A layer without anything on it. Layers hold no state: all they know comes from the sheet."""
 
@@ -38,7 +53,18 @@ class Layer:
     """Lower is further down."""
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """Paint the layer, labels excepted."""
+        """Paint the layer, labels excepted, and what `paint_past` paints."""
+
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
+        """What of the scene `paint_past` paints. While it stays the same, a picture of it can be kept."""
+        return ()
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+        """Paint, below all else but the ground, what a new sight leaves as it is."""
+
+    def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
+        """What a layer inside its obstacles rests on, where a picture of it can be kept; None where not."""
+        return None
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """Runs of px (n, 2) that labels should stay off if they can."""

@@ -8,29 +8,35 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter, QPainterPath
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.marks import ChartScene
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.marks import FixMark
 from nightleg.chart.paths import Bundle, bundle, clip_polygon, path, split, stroke, to_px
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.symbols import fill_and_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
-from nightleg.fix.ellipse import outline
+from nightleg.fix.ellipse import Ellipse, outline
+from nightleg.units.positions import Position
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def _outer(scene: ChartScene) -> Bundle:
-    return bundle(outline(*fix.position, fix.ellipse95) for fix in scene.fixes if fix.current and fix.ellipse95)
+Placed = tuple[Position, Ellipse]
 
 
-def _inner(scene: ChartScene) -> Bundle:
-    return bundle(outline(*fix.position, fix.ellipse50) for fix in scene.fixes if fix.current and fix.ellipse50)
+def _outlines(ellipses: tuple[Placed, ...]) -> Bundle:
+    return bundle(outline(*position, ellipse) for position, ellipse in ellipses)
 
 
-def _past(scene: ChartScene) -> Bundle:
-    return bundle(outline(*fix.position, fix.ellipse95) for fix in scene.fixes if not fix.current and fix.ellipse95)
+def _of(fixes: Iterable[FixMark], *, inner: bool = False) -> tuple[Placed, ...]:
+    found = ((fix.position, fix.ellipse50 if inner else fix.ellipse95) for fix in fixes)
+    return tuple((position, ellipse) for position, ellipse in found if ellipse is not None)
+
+
+_OUTER = Strokes("outer ellipse", lambda scene: _of(fix for fix in scene.fixes if fix.current), _outlines)
+_INNER = Strokes("inner ellipse", lambda scene: _of((f for f in scene.fixes if f.current), inner=True), _outlines)
+_PAST = Strokes("past ellipses", lambda scene: _of(fix for fix in scene.fixes if not fix.current), _outlines)
 
 
 class EllipseLayer(Layer):
@@ -42,29 +48,38 @@ class EllipseLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From the outermost inward."""
         theme = sheet.theme
-        stroke(painter, sheet.lines("past ellipses", _past), pen(theme, "ellipse_past"))
-        painter.fillPath(_filled(sheet, "outer", _outer(sheet.scene)), colour(theme, "fix", 0.12))
-        painter.fillPath(_filled(sheet, "inner", _inner(sheet.scene)), colour(theme, "fix", 0.18))
-        stroke(painter, sheet.lines("outer ellipse", _outer), pen(theme, "ellipse95"))
-        stroke(painter, sheet.lines("inner ellipse", _inner), pen(theme, "ellipse50"))
+        painter.fillPath(_filled(sheet, _OUTER), colour(theme, "fix", 0.12))
+        painter.fillPath(_filled(sheet, _INNER), colour(theme, "fix", 0.18))
+        stroke(painter, sheet.lines(_OUTER), pen(theme, "ellipse95"))
+        stroke(painter, sheet.lines(_INNER), pen(theme, "ellipse50"))
+
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
+        """Ellipses of earlier fixes."""
+        return _PAST.select(sheet.scene)
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+        """The same."""
+        stroke(painter, sheet.lines(_PAST), pen(sheet.theme, "ellipse_past"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The outlines."""
-        yield from sheet.lines("outer ellipse", _outer)
-        yield from sheet.lines("past ellipses", _past)
+        yield from sheet.lines(_OUTER)
+        yield from sheet.lines(_PAST)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the two hold."""
-        if sheet.lines("outer ellipse", _outer) or sheet.lines("past ellipses", _past):
+        if sheet.lines(_OUTER) or sheet.lines(_PAST):
             yield LegendEntry("error ellipses, 50 % and 95 %", _sample, 35)
 
 
-def _filled(sheet: Sheet, key: str, places: Bundle) -> QPainterPath:
+def _filled(sheet: Sheet, kind: Strokes[Placed]) -> QPainterPath:
+    of = kind.select(sheet.scene)
+
     def make() -> QPainterPath:
         rect = sheet.view.frame.grown(12.0)
-        return path((clip_polygon(run, rect) for run in split(to_px(sheet.view, places))), closed=True)
+        return path((clip_polygon(run, rect) for run in split(to_px(sheet.view, _outlines(of)))), closed=True)
 
-    return sheet.kept(f"filled {key}", make)
+    return sheet.remembered(f"filled {kind.name}", of, make)
 
 
 def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:

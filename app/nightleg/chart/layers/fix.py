@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -79,15 +80,15 @@ def _places(sheet: Sheet, fix: FixMark, x: float, y: float) -> Callable[[float, 
     return partial(outside, shape, x, y, clear_px=7.0 * scale, first_deg=135.0, limit_px=130.0 * scale)
 
 
+@dataclass(frozen=True)
 class _Sample:
     """Paints one symbol."""
 
-    def __init__(self, symbol: Symbol) -> None:
-        self._symbol = symbol
+    symbol: Symbol
 
     def __call__(self, painter: QPainter, rect: Rect, theme: Theme) -> None:
         x, y = (rect.left + rect.right) / 2.0, (rect.top + rect.bottom) / 2.0
-        paint_fix(painter, self._symbol, x, y, theme, strong=False)
+        paint_fix(painter, self.symbol, x, y, theme, strong=False)
 
 
 def _shown(sheet: Sheet) -> list[tuple[FixMark, float, float]]:
@@ -96,4 +97,4 @@ def _shown(sheet: Sheet) -> list[tuple[FixMark, float, float]]:
         found = ((fix, *sheet.view.point(fix.position)) for fix in sheet.scene.fixes)
         return [(fix, x, y) for fix, x, y in found if frame.holds(x, y)]
 
-    return sheet.kept("fixes", find)
+    return sheet.remembered("fixes", sheet.scene.fixes, find)

@@ -37,12 +37,12 @@ class Grid(NamedTuple):
 
 def seen(sheet: Sheet) -> tuple[float, float, float, float]:
     """South, north, west and east ends of what the sheet shows; see `extent`."""
-    return sheet.kept("extent", lambda: extent(sheet.view))
+    return sheet.remembered("extent", (), lambda: extent(sheet.view))
 
 
 def grid(sheet: Sheet) -> Grid:
     """The graticule of a sheet: round steps that leave the chart open."""
-    return sheet.kept("grid", lambda: _grid(sheet))
+    return sheet.remembered("grid", (), lambda: _grid(sheet))
 
 
 def _grid(sheet: Sheet) -> Grid:

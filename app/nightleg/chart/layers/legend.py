@@ -53,6 +53,10 @@ class LegendLayer(Layer):
             text_left = left + (_SAMPLE_PX + 12.0) * scale
             write(painter, text_left, middle + lettering.px * 0.365, entry.text, lettering, theme, halo=False)
 
+    def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
+        """The rows and where they stand."""
+        return sheet.legend, _rect(sheet)
+
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The whole panel."""
         return [box_of(_rect(sheet))] if sheet.legend else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,14 +11,15 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Request, along
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
 from nightleg.chart.lettering import request, style
-from nightleg.chart.marks import ChartScene, LineMark
-from nightleg.chart.paths import Bundle, of_positions, stroke
+from nightleg.chart.marks import LineMark
+from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import LINE_DASHES_PX, Theme
 from nightleg.chart.viewport import Rect
+from nightleg.units.positions import Position
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
@@ -28,13 +29,15 @@ _SHARES = (0.72, 0.28, 0.5, 0.6, 0.4, 0.86, 0.14, 0.79, 0.21, 0.66, 0.34)  # of 
 _FEW = 12  # more lines than that are drawn thin, to be told apart at all
 
 
-def _origins(scene: ChartScene) -> Bundle:
-    """Lines as observed that are also shown moved, and those left out of the fix."""
-    return of_positions(*(line.observed for line in scene.lines if line.current and (line.moved or not line.used)))
-
-
-def _past(scene: ChartScene) -> Bundle:
-    return of_positions(*(line.advanced for line in scene.lines if not line.current and line.used))
+# Lines as observed that are also shown moved, and those left out of the fix.
+_ORIGINS = Strokes(
+    "origins",
+    lambda scene: tuple(line.observed for line in scene.lines if line.current and (line.moved or not line.used)),
+    of_runs,
+)
+_PAST = Strokes(
+    "past lines", lambda scene: tuple(line.advanced for line in scene.lines if not line.current and line.used), of_runs
+)
 
 
 class LinesLayer(Layer):
@@ -46,18 +49,25 @@ class LinesLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From faint to strong."""
         theme = sheet.theme
-        stroke(painter, sheet.lines("origins", _origins), pen(theme, "origin"))
-        stroke(painter, sheet.lines("past lines", _past), pen(theme, "line_past"))
+        stroke(painter, sheet.lines(_ORIGINS), pen(theme, "origin"))
         few = len(_current(sheet)) <= _FEW
         for number, dash in enumerate(LINE_DASHES_PX):
             runs = [run for line, found in _current(sheet) if _dash(line) == number for run in found]
             if runs:
                 stroke(painter, runs, pen(theme, "line" if few else "line_crowded", dash_px=dash))
 
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
+        """Lines of earlier fixes."""
+        return _PAST.select(sheet.scene)
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+        """The same."""
+        stroke(painter, sheet.lines(_PAST), pen(sheet.theme, "line_past"))
+
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """All of them."""
-        yield from sheet.lines("origins", _origins)
-        yield from sheet.lines("past lines", _past)
+        yield from sheet.lines(_ORIGINS)
+        yield from sheet.lines(_PAST)
         for _, runs in _current(sheet):
             yield from runs
 
@@ -77,9 +87,9 @@ class LinesLayer(Layer):
         """The kinds on the picture."""
         if any(runs for _, runs in _current(sheet)):
             yield LegendEntry("line of position", _sample, 20)
-        if sheet.lines("origins", _origins):
+        if sheet.lines(_ORIGINS):
             yield LegendEntry("line as observed", _sample_origin, 22)
-        if sheet.lines("past lines", _past):
+        if sheet.lines(_PAST):
             yield LegendEntry("line of an earlier fix", _sample_past, 26)
 
 
@@ -91,33 +101,40 @@ def _length(run: Array) -> float:
     return float(np.hypot(*np.diff(run, axis=0).T).sum())
 
 
-def _current(sheet: Sheet) -> list[tuple[LineMark, list[Array]]]:
+Part = tuple[LineMark, list[Array]]
+
+
+def _current(sheet: Sheet) -> list[Part]:
     """Lines of the current fix with the parts of them in the frame, where there are any."""
-    marks = [line for line in sheet.scene.lines if line.current and line.used]
-    return sheet.kept("current lines", lambda: _parts(sheet, "current lines", marks, _strong))
+    return sheet.kept("current lines", lambda: _parts(sheet, _USED))
 
 
-def _left_out(sheet: Sheet) -> list[tuple[LineMark, list[Array]]]:
+def _left_out(sheet: Sheet) -> list[Part]:
     """The same for lines of the current fix that are not used."""
-    marks = [line for line in sheet.scene.lines if line.current and not line.used]
-    return sheet.kept("lines left out", lambda: _parts(sheet, "lines left out", marks, _unused))
+    return sheet.kept("lines left out", lambda: _parts(sheet, _UNUSED))
 
 
-def _strong(scene: ChartScene) -> Bundle:
-    return of_positions(*(line.advanced for line in scene.lines if line.current and line.used))
+def _shown(line: LineMark) -> tuple[Position, ...]:
+    return line.advanced if line.used else line.observed
 
 
-def _unused(scene: ChartScene) -> Bundle:
-    return of_positions(*(line.observed for line in scene.lines if line.current and not line.used))
+# Empty runs have no number in a bundle.
+_USED = Strokes(
+    "current lines",
+    lambda scene: tuple(line for line in scene.lines if line.current and line.used and _shown(line)),
+    lambda lines: of_runs(map(_shown, lines)),
+)
+_UNUSED = Strokes(
+    "lines left out",
+    lambda scene: tuple(line for line in scene.lines if line.current and not line.used and _shown(line)),
+    lambda lines: of_runs(map(_shown, lines)),
+)
 
 
-def _parts(
-    sheet: Sheet, key: str, marks: list[LineMark], make: Callable[[ChartScene], Bundle]
-) -> list[tuple[LineMark, list[Array]]]:
-    # Empty runs have no number in a bundle.
-    marks = [mark for mark in marks if (mark.advanced if mark.used else mark.observed)]
+def _parts(sheet: Sheet, kind: Strokes[LineMark]) -> list[Part]:
+    marks = kind.select(sheet.scene)
     parts: dict[int, list[Array]] = {}
-    for run, number in zip(*sheet.numbered(key, make), strict=True):
+    for run, number in zip(*sheet.numbered(kind), strict=True):
         parts.setdefault(number, []).append(run)
     return [(marks[number], runs) for number, runs in sorted(parts.items())]
 

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPaintEngine, QPainter, QPainterPath
 
 from nightleg.chart.corners import corner
 from nightleg.chart.fit import fit
 from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.land import LandLayer
-from nightleg.chart.layers.route import route_legs
-from nightleg.chart.layers.track import current_runs, past_runs
+from nightleg.chart.layers.route import ROUTE_LEGS
+from nightleg.chart.layers.track import CURRENT_RUNS, PAST_RUNS
 from nightleg.chart.paths import polygon, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.symbols import dot
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 _WIDTH_PX, _HEIGHT_PX = 236.0, 150.0
 _LEAST_FRAME_PX = 900.0  # a smaller chart keeps the room for itself
 _LEAST_RATIO = 2.2  # nor is the map worth it where it would show little more than the chart
+_ASIDE_PX = 6.0  # the flight may lie so far from the middle of the map before that is drawn anew
 _EDGE_PX = 24  # points along the outline of the chart's view: it is no rectangle on another projection
 
 
@@ -44,18 +45,23 @@ class OverviewLayer(Layer):
         small, theme, scale = _small(sheet, view), sheet.theme, sheet.theme.scale
         frame = view.frame
         inner = QRectF(frame.left, frame.top, frame.width, frame.height)
-        painter.fillRect(inner, colour(theme, "ground"))
         painter.save()
         painter.setClipRect(inner)
-        LandLayer().paint(painter, small)
+        if painter.paintEngine().type() == QPaintEngine.Type.Raster:
+            ratio = painter.device().devicePixelRatio()
+            at, ground = small.remembered(f"map at {ratio}", (), lambda: small.piece(_Ground(), box_of(frame), ratio))
+            painter.drawImage(at, ground)
+        else:
+            _Ground().paint(painter, small)
         route = pen(theme, "route", dash_px=(5.0, 3.0))
         route.setWidthF(0.9 * scale)
-        stroke(painter, small.lines("route", route_legs), route)
+        stroke(painter, small.lines(ROUTE_LEGS), route)
         track = pen(theme, "track_past")
-        stroke(painter, small.lines("past runs", past_runs) + small.lines("current runs", current_runs), track)
+        stroke(painter, small.lines(PAST_RUNS) + small.lines(CURRENT_RUNS), track)
+        dots = QPainterPath()
         for fix in sheet.scene.fixes:
-            x, y = view.point(fix.position)
-            painter.fillPath(dot(x, y, 2.6 * scale), colour(theme, "fix"))
+            dots.addPath(dot(*view.point(fix.position), 2.6 * scale))
+        painter.fillPath(dots, colour(theme, "fix"))
         painter.setPen(pen(theme, "minute"))
         painter.drawPolyline(polygon(_outline(sheet, view)))
         painter.restore()
@@ -78,7 +84,7 @@ def _fitted(sheet: Sheet) -> Viewport | None:
     if view.frame.width < _LEAST_FRAME_PX * scale:
         return None
     width, height = _WIDTH_PX * scale, _HEIGHT_PX * scale
-    whole = fit(sheet.scene, (round(width), round(height)), extent="flight")
+    whole = _whole(sheet, (round(width), round(height)))
     if whole.true_nm_per_px() * width < _LEAST_RATIO * view.true_nm_per_px() * view.frame.width:
         return None
     rect: Rect = corner(sheet, "overview", width, height)
@@ -86,11 +92,34 @@ def _fitted(sheet: Sheet) -> Viewport | None:
     return Viewport(whole.projection, whole.x_nm, whole.y_nm, whole.nm_per_px, view.width_px, view.height_px, margins)
 
 
+def _whole(sheet: Sheet, size: tuple[int, int]) -> Viewport:
+    """The view of the whole flight; the one before as long as it serves: no new map for a fix that moves a mile."""
+    found = fit(sheet.scene, size, extent="flight")
+    before: Viewport | None = sheet.memory.last("whole flight", size, None)
+    if before is not None and before.projection == found.projection:
+        looser = before.nm_per_px / found.nm_per_px
+        aside = max(abs(before.x_nm - found.x_nm), abs(before.y_nm - found.y_nm)) / found.nm_per_px
+        if 0.98 <= looser <= 1.2 and aside <= _ASIDE_PX:
+            return before
+    sheet.memory.note("whole flight", size, found)
+    return found
+
+
 def _small(sheet: Sheet, view: Viewport) -> Sheet:
-    """A sheet for the map alone: it shares the scene, and so what the scene has gathered."""
+    """A sheet for the map alone."""
     from nightleg.chart.sheet import Sheet as Made  # the sheet knows the layers, so not at the top
 
-    return sheet.kept("overview sheet", lambda: Made(sheet.scene, view, sheet.theme, ()))
+    memory = sheet.memory.within("overview")
+    return sheet.kept("overview sheet", lambda: Made(sheet.scene, view, sheet.theme, (), memory=memory))
+
+
+class _Ground(LandLayer):
+    """Land on the ground."""
+
+    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+        frame = sheet.view.frame
+        painter.fillRect(QRectF(frame.left, frame.top, frame.width, frame.height), colour(sheet.theme, "ground"))
+        super().paint(painter, sheet)
 
 
 def _outline(sheet: Sheet, view: Viewport) -> Array:

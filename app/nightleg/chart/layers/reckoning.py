@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, bundle, stroke
@@ -19,16 +19,22 @@ from nightleg.chart.symbols import DR_PX, paint_dr
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
 from nightleg.fix.ellipse import Ellipse, outline
+from nightleg.units.positions import Position
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def _circle(scene: ChartScene) -> Bundle:
+def _outlines(circles: tuple[tuple[Position, float], ...]) -> Bundle:
+    return bundle(outline(*middle, Ellipse(radius, radius, 0.0), 121) for middle, radius in circles)
+
+
+def _of(scene: ChartScene) -> tuple[tuple[Position, float], ...]:
     dr = scene.dr
-    if dr is None or not dr.circle50_nm:
-        return bundle(())
-    return bundle((outline(*dr.position, Ellipse(dr.circle50_nm, dr.circle50_nm, 0.0), 121),))
+    return ((dr.position, dr.circle50_nm),) if dr is not None and dr.circle50_nm else ()
+
+
+_CIRCLE = Strokes("dr circle", _of, _outlines)
 
 
 class ReckoningLayer(Layer):
@@ -41,13 +47,13 @@ class ReckoningLayer(Layer):
         """The circle below the symbol."""
         if sheet.scene.dr is None:
             return
-        stroke(painter, sheet.lines("dr circle", _circle), pen(sheet.theme, "circle"))
+        stroke(painter, sheet.lines(_CIRCLE), pen(sheet.theme, "circle"))
         x, y, direction_deg = _where(sheet)
         paint_dr(painter, x, y, direction_deg, sheet.theme)
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The circle."""
-        return sheet.lines("dr circle", _circle)
+        return sheet.lines(_CIRCLE)
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The symbol."""
@@ -70,7 +76,7 @@ class ReckoningLayer(Layer):
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The circle; the track explains the symbol."""
-        if sheet.lines("dr circle", _circle):
+        if sheet.lines(_CIRCLE):
             yield LegendEntry("DR, circle of 50 %", _sample, 15)
 
 

@@ -12,10 +12,9 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
 from nightleg.chart.lettering import request, style
-from nightleg.chart.marks import ChartScene
-from nightleg.chart.paths import Bundle, of_positions, stroke
+from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.symbols import STAR_PX, paint_sample_line, star
 from nightleg.chart.themes import Theme
@@ -25,9 +24,8 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def route_legs(scene: ChartScene) -> Bundle:
-    """The legs."""
-    return of_positions(*(scene.route.legs if scene.route else ()))
+ROUTE_LEGS = Strokes("route", lambda scene: scene.route.legs if scene.route else (), of_runs)
+"""The legs."""
 
 
 class RouteLayer(Layer):
@@ -36,10 +34,15 @@ class RouteLayer(Layer):
     name = "route"
     z = 30
 
-    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
+        """Legs and points, and whether a track sets out from the start."""
+        scene = sheet.scene
+        return scene.route, scene.start, bool(scene.runs)
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
         """Legs, then points."""
         theme = sheet.theme
-        stroke(painter, sheet.lines("route", route_legs), pen(theme, "route"))
+        stroke(painter, sheet.lines(ROUTE_LEGS), pen(theme, "route"))
         for x, y, _ in _points(sheet):
             if _at_start(sheet, x, y):
                 continue
@@ -50,7 +53,7 @@ class RouteLayer(Layer):
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The legs."""
-        return sheet.lines("route", route_legs)
+        return sheet.lines(ROUTE_LEGS)
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The points."""
@@ -66,16 +69,17 @@ class RouteLayer(Layer):
                 ((name, lettering),),
                 partial(around, x, y, clear_px=(STAR_PX + 1.0) * theme.scale, first_deg=135.0),
                 60.0,
+                key=f"waypoint {name}",
             )
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
-        if sheet.lines("route", route_legs):
+        if sheet.lines(ROUTE_LEGS):
             yield LegendEntry("planned route", _sample, 40)
 
 
 def _points(sheet: Sheet) -> list[tuple[float, float, str]]:
-    return sheet.kept("waypoints", lambda: _find(sheet))
+    return sheet.remembered("waypoints", (sheet.scene.route,), lambda: _find(sheet))
 
 
 def _at_start(sheet: Sheet, x: float, y: float) -> bool:

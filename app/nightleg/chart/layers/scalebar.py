@@ -51,6 +51,10 @@ class ScaleBarLayer(Layer):
                 right = x + mark + text_width_px(text, lettering.px) / 2.0
                 write(painter, right, y - 13.0 * scale, " NM", lettering, theme)
 
+    def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
+        """The steps and where they stand."""
+        return _step(sheet), _rect(sheet)
+
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The whole bar."""
         return [box_of(_rect(sheet))]

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.marks import ChartScene
-from nightleg.chart.paths import Bundle, of_positions, stroke
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import Theme
@@ -20,8 +19,9 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def _stubs(scene: ChartScene) -> Bundle:
-    return of_positions(*(line.stub for line in scene.lines if line.current and line.used))
+_STUBS = Strokes(
+    "stubs", lambda scene: tuple(line.stub for line in scene.lines if line.current and line.used), of_runs
+)
 
 
 class SightsLayer(Layer):
@@ -32,15 +32,15 @@ class SightsLayer(Layer):
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """All stubs in one."""
-        stroke(painter, sheet.lines("stubs", _stubs), pen(sheet.theme, "stub"))
+        stroke(painter, sheet.lines(_STUBS), pen(sheet.theme, "stub"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The stubs."""
-        return sheet.lines("stubs", _stubs)
+        return sheet.lines(_STUBS)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
-        if sheet.lines("stubs", _stubs):
+        if sheet.lines(_STUBS):
             yield LegendEntry("azimuth, from DR to line", _sample, 24)
 
 

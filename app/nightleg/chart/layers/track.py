@@ -10,10 +10,10 @@ import numpy as np
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
 from nightleg.chart.lettering import request, style
-from nightleg.chart.marks import ChartScene, Tick
-from nightleg.chart.paths import Bundle, of_positions, path, stroke
+from nightleg.chart.marks import Tick
+from nightleg.chart.paths import of_runs, path, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.symbols import TICK_PX, dot, half_circle
 from nightleg.chart.themes import Theme
@@ -25,14 +25,13 @@ if TYPE_CHECKING:
 _LEAST_SPACING_PX = 30.0
 
 
-def current_runs(scene: ChartScene) -> Bundle:
-    """The runs flown to and from the fix that matters now."""
-    return of_positions(*(run.points for run in scene.runs if run.current))
+CURRENT_RUNS = Strokes(
+    "current runs", lambda scene: tuple(run.points for run in scene.runs if run.current), of_runs
+)
+"""The runs flown to and from the fix that matters now."""
 
-
-def past_runs(scene: ChartScene) -> Bundle:
-    """The runs before."""
-    return of_positions(*(run.points for run in scene.runs if not run.current))
+PAST_RUNS = Strokes("past runs", lambda scene: tuple(run.points for run in scene.runs if not run.current), of_runs)
+"""The runs before."""
 
 
 class TrackLayer(Layer):
@@ -42,10 +41,9 @@ class TrackLayer(Layer):
     z = 50
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """Past runs thin, the current ones strong, then the ticks."""
+        """The current runs, then the ticks."""
         theme = sheet.theme
-        stroke(painter, sheet.lines("past runs", past_runs), pen(theme, "track_past"))
-        stroke(painter, sheet.lines("current runs", current_runs), pen(theme, "track"))
+        stroke(painter, sheet.lines(CURRENT_RUNS), pen(theme, "track"))
         halves, dots = QPainterPath(), QPainterPath()
         for x, y, direction_deg, _, _ in _shown(sheet):
             halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
@@ -54,9 +52,17 @@ class TrackLayer(Layer):
         painter.strokePath(halves, pen(theme, "symbol"))
         painter.fillPath(dots, colour(theme, "ink"))
 
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
+        """The runs before, thin."""
+        return PAST_RUNS.select(sheet.scene)
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+        """The same."""
+        stroke(painter, sheet.lines(PAST_RUNS), pen(sheet.theme, "track_past"))
+
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The track itself."""
-        return [*sheet.lines("past runs", past_runs), *sheet.lines("current runs", current_runs)]
+        return [*sheet.lines(PAST_RUNS), *sheet.lines(CURRENT_RUNS)]
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The ticks."""
@@ -74,6 +80,7 @@ class TrackLayer(Layer):
                 ((tick.text, lettering),),
                 partial(around, x, y, clear_px=(TICK_PX + 4.0) * theme.scale, first_deg=upward),
                 40.0 - 4.0 * tick.rank + (6.0 if current else 0.0),
+                key=f"tick {tick.text}",
             )
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
@@ -84,7 +91,7 @@ class TrackLayer(Layer):
 
 def _shown(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
     """Ticks in the frame: px, direction on the picture, the tick, whether its run is current."""
-    return sheet.kept("ticks", lambda: _find(sheet))
+    return sheet.remembered("ticks", sheet.scene.runs, lambda: _find(sheet))
 
 
 def _find(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:

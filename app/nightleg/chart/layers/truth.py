@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry
-from nightleg.chart.marks import ChartScene
-from nightleg.chart.paths import Bundle, of_positions, stroke
+from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import Theme
@@ -20,8 +19,7 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-def _track(scene: ChartScene) -> Bundle:
-    return of_positions(scene.truth) if scene.truth else of_positions()
+_TRACK = Strokes("truth", lambda scene: (scene.truth,) if scene.truth else (), of_runs)
 
 
 class TruthLayer(Layer):
@@ -30,17 +28,21 @@ class TruthLayer(Layer):
     name = "truth"
     z = 35
 
-    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+    def past(self, sheet: Sheet) -> tuple[object, ...]:
         """The track."""
-        stroke(painter, sheet.lines("truth", _track), pen(sheet.theme, "truth"))
+        return _TRACK.select(sheet.scene)
+
+    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+        """The track."""
+        stroke(painter, sheet.lines(_TRACK), pen(sheet.theme, "truth"))
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The track."""
-        return sheet.lines("truth", _track)
+        return sheet.lines(_TRACK)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the line is."""
-        if sheet.lines("truth", _track):
+        if sheet.lines(_TRACK):
             yield LegendEntry("track really flown", _sample, 45)
 
 
