@@ -1,4 +1,4 @@
-"""The way ahead: the waypoint that comes next, how far it is, and when it is reached. No Qt here."""
+"""The way ahead: the waypoint that comes next, how far it is, when it is reached, what to steer. No Qt here."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from nightleg.air.wind import heading_to_make
 from nightleg.earth.local import between
 from nightleg.earth.rhumb import rhumb_inverse
-from nightleg.flight.model import Flight
+from nightleg.flight.model import Flight, Waypoint
 from nightleg.flight.solution import DrState
 from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position, write_position
@@ -18,19 +19,24 @@ from nightleg.units.positions import Position, write_position
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """The next waypoint; `eta` is None at ground speed 0."""
+    """The next waypoint.
+
+    `heading_deg` (true) makes the course to it good in the wind held; None where the wind is too strong for that. `eta`
+    is that of the ground speed then made, None where there is none. `after` names the waypoint behind it.
+    """
 
     name: str
     distance_nm: float
     bearing_deg: float
+    heading_deg: float | None
     eta: datetime | None
+    after: str | None = None
 
 
 def ahead(flight: Flight, state: DrState) -> Ahead | None:
     """The waypoint at the end of the planned leg that the position is nearest to; None where none is planned.
 
-    Distance and bearing are those of the rhumb line, or of the great circle on a leg that is planned so; the time is
-    that at the ground speed of the moment.
+    Distance and course are those of the rhumb line, or of the great circle on a leg that is planned so.
     """
     if not flight.waypoints:
         return None
@@ -38,21 +44,31 @@ def ahead(flight: Flight, state: DrState) -> Ahead | None:
     here = state.position
     off = [_off_leg_nm(here, a, b) for a, b in pairwise(ends)]
     # At a turn two legs are equally near: the later one is flown next.
-    number = max(i for i, distance in enumerate(off) if distance <= min(off) + 0.5)
+    number = max((i for i, distance in enumerate(off) if distance <= min(off) + 0.5), default=0)
     point = flight.waypoints[number]
+    distance, course = _course(here, point)
+    if not np.isfinite(distance):
+        return None
+    heading, gs_kt = (float(v) for v in heading_to_make(course, state.tas_kt, state.wind_from_deg, state.wind_kt))
+    if not np.isfinite(gs_kt):
+        gs_kt = 0.0
+    try:
+        eta = state.time + timedelta(hours=distance / gs_kt) if gs_kt > 0.0 else None
+    except OverflowError:
+        eta = None
+    after = flight.waypoints[number + 1].name if number + 1 < len(flight.waypoints) else None
+    return Ahead(point.name, distance, course, heading if np.isfinite(heading) else None, eta, after)
+
+
+def _course(here: Position, point: Waypoint) -> tuple[float, float]:
+    """Distance (NM) and true course from here by the path that is planned to a waypoint."""
     if point.path == "great_circle":
         from nightleg.earth.geodesic import inverse  # brings PROJ, which most flights do without
 
         distance, bearing, _ = (float(v) for v in inverse(*here, *point.position))
     else:
         distance, bearing = (float(v) for v in rhumb_inverse(*here, *point.position))
-    if not np.isfinite(distance):
-        return None
-    try:
-        eta = state.time + timedelta(hours=distance / state.gs_kt) if state.gs_kt > 0.0 else None
-    except OverflowError:
-        eta = None
-    return Ahead(point.name, distance, bearing, eta)
+    return distance, bearing
 
 
 def _off_leg_nm(here: Position, start: Position, end: Position) -> float:

@@ -5,8 +5,8 @@ One direction: edits and typing come in here, a new solution goes out by a signa
 
 from __future__ import annotations
 
+import dataclasses
 import sys
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -17,32 +17,21 @@ from PySide6.QtGui import QUndoStack
 from nightleg.flight.document import Document, save
 from nightleg.flight.edits import Edit
 from nightleg.flight.errors import FlightError
+from nightleg.flight.known import over
 from nightleg.flight.model import Flight
 from nightleg.flight.parse import flight_of
 from nightleg.flight.read import read_flight
-from nightleg.flight.shots import ready, watch_to_gmt
-from nightleg.flight.solution import FixResult, Problem, SightResult, Solution
+from nightleg.flight.solution import FixResult, Problem, Solution
 from nightleg.flight.solve import Unsolvable, solve
-from nightleg.units.times import instant
+from nightleg.flight.state import moved
 from nightleg.window.changes import Change
-from nightleg.window.draft import Draft, Typed, begun, understand
-from nightleg.window.filing import candidate, draft_of, filing, waiting
+from nightleg.window.draft import Draft, Remark, Typed, begun, understand
+from nightleg.window.filing import Candidate, candidate, draft_of, filing, waiting
+from nightleg.window.moments import Knowing, with_typed
 from nightleg.window.words import faults
+from nightleg.window.worked import Worked, last_entry
 
-
-@dataclass(frozen=True)
-class Worked:
-    """One answer: the flight that was solved (with the sight being typed, if it is complete) and its solution.
-
-    `sight` is the result of the sight being typed; before there is a reading it only tells where the body stands (what
-    it says of the reading is not so), and the sight is not in the flight. `fix` is the fix it goes into.
-    """
-
-    flight: Flight
-    solution: Solution
-    sight: SightResult | None = None
-    fix: FixResult | None = None
-    typed_id: str | None = None  # id of the sight being typed, where it is in the flight
+__all__ = ["Session", "Worked", "last_entry"]
 
 
 class Session(QObject):
@@ -50,12 +39,16 @@ class Session(QObject):
 
     solved = Signal()
     """There is a new answer."""
+    moved = Signal()
+    """Only the time has moved: nothing of the answer is another but `now` and the DR then."""
     typed_changed = Signal()
     """The draft was read anew: there may be something else to say of the fields."""
     draft_replaced = Signal()
     """The draft was set by other means than typing."""
     document_changed = Signal()
     """The document or its file has changed."""
+    asked = Signal(str, str)
+    """How a number came about is asked: whose it is, and the step of the working that gives it."""
     told = Signal(str)
     """Something for the user to read; empty where there is nothing any more."""
 
@@ -66,7 +59,11 @@ class Session(QObject):
         self._document = document
         self._read: Document | None = None  # read already, about to be taken
         self._now: datetime | None = None
+        self._as_known = True
+        self._knowing = Knowing()
+        self._shown = document.flight  # what of the document is shown
         self._base = self._solve(document.flight)
+        self.whole = Worked(document.flight, self._base)
         self.worked = Worked(document.flight, self._base)
         self.draft, self.hint = waiting(document.flight)
         self.typed = Typed()
@@ -83,8 +80,18 @@ class Session(QObject):
         return self.worked.solution.now
 
     @property
+    def clock_set(self) -> bool:
+        """Whether flight time was set, and does not follow the entries."""
+        return self._now is not None
+
+    @property
+    def as_known(self) -> bool:
+        """Whether a flight whose time is set is shown as it was known then, without what comes later."""
+        return self._as_known
+
+    @property
     def base(self) -> Solution:
-        """The solution of the document, without the sight being typed."""
+        """The solution of what is shown of the document, without the sight being typed."""
         return self._base
 
     @property
@@ -106,12 +113,27 @@ class Session(QObject):
             self.draft = draft
             self._work()
 
-    def set_now(self, now: datetime | None) -> None:
-        """Set flight time; None lets it follow the entries. Raises Unsolvable for a time before the start."""
-        base = self._solve(self._document.flight, now)
-        self._now, self._base = now, base
-        self.worked = Worked(self._document.flight, base)
+    def set_now(self, now: datetime | None, *, as_known: bool | None = None) -> None:
+        """Set flight time; None lets it follow the entries, all of which are shown then. `as_known`: see there.
+
+        `worked` is the answer for what is shown, `whole` that for all entries. Raises Unsolvable for a time before the
+        start.
+        """
+        as_known = self._as_known if as_known is None else as_known
+        flight = self._document.flight
+        shown = flight if now is None or not as_known else self._knowing.at(flight, now)
+        if now is not None and self._now is not None and shown is self._shown:
+            base, worked = moved(self._base, now), self.worked.at(now)
+            if base is not None and worked is not None:
+                self._now, self._as_known, self._base, self.worked = now, as_known, base, worked
+                self.moved.emit()
+                return
+        base = self._solve(shown, now or last_entry(flight))
+        self._now, self._as_known, self._shown, self._base = now, as_known, shown, base
+        self.worked = Worked(shown, base)
         self._work()
+        if self.typed.remarks:  # what is typed has no answer, the flight has
+            self.solved.emit()
 
     def file_sight(self) -> bool:
         """Put the sight being typed into the document and ready the next. False, and why is told, if it cannot be."""
@@ -122,7 +144,38 @@ class Session(QObject):
             self.told.emit("This sight cannot be worked, so it is not filed.")
             return False
         edits = filing(self._document.flight, self.draft, made)
-        return self.edit(f"sight {made.sight.id}", *edits, anew=True)
+        if not edits:  # a filed sight, looked at and left as it was
+            self.leave_sight()
+            return True
+        label = "sight" if made.before is None else "change of sight"
+        done = self.edit(f"{label} {made.sight.id}", *edits, anew=True)
+        if done and self._now is not None and self._now < (end := over(self._document.flight, made.sight)):
+            self.set_now(end)  # what has been entered is known
+        return done
+
+    def edit_sight(self, id: str) -> bool:
+        """Take a filed sight into the form, to be changed; what was being typed waits. False for an unknown id."""
+        flight, now = self._document.flight, self.draft
+        sight = next((one for one in flight.sights if one.id == id), None)
+        if sight is None:
+            return False
+        if now.sight != id:
+            self._retype(draft_of(flight, sight, now.aside if now.sight else now))
+        return True
+
+    def leave_sight(self) -> None:
+        """Leave a filed sight as it is, and go on with what was being typed before."""
+        if self.draft.sight is not None:
+            self._retype(self._next_draft(self._document.flight))
+
+    def _retype(self, draft: Draft) -> None:
+        self.draft = draft
+        self.draft_replaced.emit()
+        self._work()
+
+    def _next_draft(self, flight: Flight) -> Draft:
+        """What the form goes on to: what was set aside for a change, else the sight that waits."""
+        return self.draft.aside or waiting(flight)[0]
 
     def edit(self, label: str, *edits: Edit, anew: bool = False) -> bool:
         """Change the document, to be undone under `label`. False, and why is told, where the change cannot be.
@@ -153,7 +206,7 @@ class Session(QObject):
             if sys.flags.dev_mode:
                 raise
             return (Problem("", f"this cannot be solved: {error}"),)
-        after = waiting(changed.flight)[0] if anew else self.draft
+        after = self._next_draft(changed.flight) if anew else self.draft
         if changed.text == self._document.text and after == self.draft:
             return ()
         self._read = changed
@@ -218,9 +271,15 @@ class Session(QObject):
         self._take(Document(flight, text, kept.path, kept.on_disk), draft)
 
     def _take(self, document: Document, draft: Draft) -> None:
+        if draft.sight is not None and draft.sight not in {sight.id for sight in document.flight.sights}:
+            draft = draft.aside or waiting(document.flight)[0]  # the sight that was being changed is gone
         self._document, self.draft, self.hint = document, draft, waiting(document.flight)[1]
-        self._base = self._solve(document.flight, self._now)
-        self.worked = Worked(document.flight, self._base)
+        now, flight = self._now, document.flight
+        if now is not None:
+            now = self._now = max(now, flight.start.time)
+        self._shown = flight if now is None or not self._as_known else self._knowing.at(flight, now)
+        self._base = self._solve(self._shown, now or last_entry(flight))
+        self.worked = self.whole = Worked(self._shown, self._base)
         self.document_changed.emit()
         self.draft_replaced.emit()
         self.solved.emit()
@@ -250,24 +309,25 @@ class Session(QObject):
         self.told.emit(told)
 
     def _answer(self, flight: Flight) -> Worked:
-        typed = self.typed
-        made = candidate(flight, self.draft, typed, probe=not typed.complete)
-        if made is None or typed.watch_time is None:
-            return Worked(flight, self._base)
-        now = self._now or max(self._base.now, made.gmt)
-        solution = solve(made.flight, now)
+        made = candidate(flight, self.draft, self.typed, probe=not self.typed.complete)
+        if self._shown is flight:
+            self.whole = self._worked(flight, made, self._base, self._now)
+            return self.whole
+        self.whole = self._worked(flight, made, self._solve(flight), None)
+        known = None if made is None else dataclasses.replace(made, flight=with_typed(self._shown, made))
+        return self._worked(self._shown, known, self._base, self._now)
+
+    def _worked(self, flight: Flight, made: Candidate | None, base: Solution, now: datetime | None) -> Worked:
+        """The answer for a flight with the sight being typed in it, or only the place of its body."""
+        if made is None:
+            return Worked(flight, base)
+        solution = solve(made.flight, now or max(base.now, made.gmt))
         sight = solution.sight(made.sight.id)
-        if typed.complete:
-            return Worked(made.flight, solution, sight, solution.fix(made.fix.id), made.sight.id)
-        fix = None if made.new_fix else self._base.fix(made.fix.id)
-        return Worked(flight, self._base, sight, fix)
-
-
-def last_entry(flight: Flight) -> datetime:
-    """Time of the last sight, fix or remark of a flight, of the sight that waits too; the start where there is none."""
-    times = [flight.start.time, *(fix.time for fix in flight.fixes), *(entry.time for entry in flight.log)]
-    times += [instant(ready(flight.watch, flight.start.time, sight).time_s) for sight in flight.sights]
-    if flight.next_sight is not None:
-        times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))
-    return max(times)
-
+        typed, fix_id = self.typed, None if made.fix is None else made.fix.id
+        if typed.hs_deg is not None:
+            unfinished = begun(self.draft, typed.hs_deg, sight.hc)
+            if not unfinished:
+                fix = None if fix_id is None else solution.fix(fix_id)
+                return Worked(made.flight, solution, sight, fix, made.sight.id)
+            self.typed = dataclasses.replace(typed, hs_deg=None, remarks={"reading": Remark(unfinished, False)})
+        return Worked(flight, base, sight, next((fix for fix in base.fixes if fix.id == fix_id), None))

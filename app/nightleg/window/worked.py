@@ -1,0 +1,41 @@
+"""One answer of the session, and the instant that it is for when none is set. No Qt here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from nightleg.flight.model import Flight
+from nightleg.flight.shots import ready, watch_to_gmt
+from nightleg.flight.solution import FixResult, SightResult, Solution
+from nightleg.flight.state import moved
+from nightleg.units.times import instant
+
+
+@dataclass(frozen=True)
+class Worked:
+    """One answer: the flight that was solved (with the sight being typed, if it is complete) and its solution.
+
+    `sight` is the result of the sight being typed; before there is a reading it only tells where the body stands (what
+    it says of the reading is not so), and the sight is not in the flight. `fix` is the fix it goes into.
+    """
+
+    flight: Flight
+    solution: Solution
+    sight: SightResult | None = None
+    fix: FixResult | None = None
+    typed_id: str | None = None  # id of the sight being typed, where it is in the flight
+
+    def at(self, now: datetime) -> Worked | None:
+        """The same answer at another instant; None where it must be solved anew."""
+        solution = moved(self.solution, now)
+        return None if solution is None else Worked(self.flight, solution, self.sight, self.fix, self.typed_id)
+
+
+def last_entry(flight: Flight) -> datetime:
+    """Time of the last sight, fix or remark of a flight, of the sight that waits too; the start where there is none."""
+    times = [flight.start.time, *(fix.time for fix in flight.fixes), *(entry.time for entry in flight.log)]
+    times += [instant(ready(flight.watch, flight.start.time, sight).time_s) for sight in flight.sights]
+    if flight.next_sight is not None:
+        times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))
+    return max(times)
