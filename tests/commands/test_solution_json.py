@@ -63,7 +63,8 @@ def test_values_are_those_of_the_solution(solution: Solution) -> None:
     assert shown["sights"][0]["hs"] == pytest.approx(61.0 + 8.0 / 60.0, abs=1e-9)  # degrees: rounding of the output
     assert shown["sights"][1]["time"] == "2026-03-14T22:56:07.380Z"
     fix = shown["fixes"][0]
-    assert (fix["lat"], fix["lon"], fix["wind"]) == (41.2, -36.08, "300.2/39.8")
+    assert (fix["lat"], fix["lon"], fix["wind"]) == (41.2, -36.08, "300/40")
+    assert (fix["wind_from_deg"], fix["wind_kt"]) == (300.2, 39.8)
     assert fix["residuals_arcmin"] == {"s1": 0.1, "s2": -1.2, "s3": 0.0}
     assert fix["ellipse95"]["semi_major_nm"] ** 2 == pytest.approx(
         -2.0 * math.log(0.05) * (6.5 + math.hypot(2.5, 1.0)), rel=1e-8
@@ -138,7 +139,7 @@ def test_times_carry_z(given: datetime, shown: str) -> None:
 
 @pytest.mark.parametrize(
     ("from_deg", "kt", "shown"),
-    [(310.0, 45.0, "310/45"), (5.0, 0.0, "005/0"), (359.9999, 12.5, "000/12.5"), (42.125, 100.0, "042.125/100"),
+    [(310.0, 45.0, "310/45"), (5.0, 0.0, "000/0"), (359.9999, 12.5, "360/13"), (42.125, 100.0, "042/100"),
      (None, None, None), (math.nan, 1.0, None)],
 )  # fmt: skip
 def test_a_wind_reads_as_in_the_file(from_deg: float | None, kt: float | None, shown: str | None) -> None:

@@ -5,9 +5,14 @@ from __future__ import annotations
 import contextlib
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from nightleg.commands.flights import base_name, solved
 from nightleg.commands.terminal import InputError, complain, plain, say
+
+if TYPE_CHECKING:
+    from nightleg.flight.model import Flight
+    from nightleg.flight.solution import Solution
 
 DEMO = "demo"
 PICTURE_PX = (1920, 1080)
@@ -22,7 +27,19 @@ def window(path: str | None) -> int:
         from nightleg.window.app import run
     except ImportError as error:
         raise InputError(qt_missing(error)) from None
-    return run(None if path is None else Path(path))
+    return run(None if path is None else Path(path), {".json": _json, ".txt": _log})
+
+
+def _json(flight: Flight, solution: Solution, name: str) -> str:
+    from nightleg.commands.solution_json import document, dumps
+
+    return dumps(document(solution)) + "\n"
+
+
+def _log(flight: Flight, solution: Solution, name: str) -> str:
+    from nightleg.commands.solution_text import log
+
+    return log(flight, solution, name)
 
 
 def picture(path: str | None, reason: str) -> int:

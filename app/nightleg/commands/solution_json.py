@@ -12,6 +12,7 @@ from nightleg.air.wind import write_wind
 from nightleg.fix.ellipse import Ellipse
 from nightleg.flight.model import Truth, Wind
 from nightleg.flight.solution import Correction, DrState, FixResult, LineResult, Matrix, SightResult, Solution
+from nightleg.flight.suspects import Suspect, Verdict
 from nightleg.units.positions import Position
 
 FORMAT = "nightleg-solution-1"
@@ -66,15 +67,21 @@ def wind_text(from_deg: float | None, kt: float | None) -> str | None:
     return write_wind(from_deg, kt)
 
 
-def document(solution: Solution, truth: Truth | None = None) -> dict[str, Any]:
-    """The whole document; with `truth` only where the caller wants it revealed."""
+def document(
+    solution: Solution, truth: Truth | None = None, verdicts: Mapping[str, Verdict] | None = None
+) -> dict[str, Any]:
+    """The whole document; with `truth` only where the caller wants it revealed.
+
+    `verdicts` holds, by the fix's id, what would explain the disagreement of a fix that asks for it.
+    """
+    verdicts = verdicts or {}
     result: dict[str, Any] = {
         "format": FORMAT,
         "title": solution.title,
         "dr": [_dr(state) for state in solution.dr],
         "sights": [_sight(sight) for sight in solution.sights],
         "lines": [_line(line) for line in solution.lines],
-        "fixes": [_fix(fix) for fix in solution.fixes],
+        "fixes": [_fix(fix, verdicts.get(fix.id)) for fix in solution.fixes],
         "warnings": list(solution.warnings),
     }
     if truth is not None:
@@ -153,7 +160,7 @@ def _correction(correction: Correction) -> dict[str, Any]:
     return {"name": correction.name, "arcmin": number(correction.arcmin)}
 
 
-def _fix(fix: FixResult) -> dict[str, Any]:
+def _fix(fix: FixResult, verdict: Verdict | None) -> dict[str, Any]:
     return {
         "id": fix.id,
         "kind": fix.kind,
@@ -185,7 +192,19 @@ def _fix(fix: FixResult) -> dict[str, Any]:
         "wind_since": None if fix.wind_since is None else iso(fix.wind_since),
         "mpp_rule": None if fix.mpp_rule is None else _place(fix.mpp_rule),
         "trust": list(fix.trust),
+        "suspects": [_suspect(suspect) for suspect in verdict.suspects] if verdict else [],
+        "verdict": verdict.words if verdict else None,
         "warnings": list(fix.warnings),
+    }
+
+
+def _suspect(suspect: Suspect) -> dict[str, Any]:
+    return {
+        "id": suspect.id,
+        "explanation": suspect.explanation,
+        "log_odds": number(suspect.log_odds),
+        "chi2": significant(suspect.chi2),
+        **_place(suspect.position),
     }
 
 

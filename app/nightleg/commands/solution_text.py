@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 
 from nightleg.commands.figures import (
@@ -24,7 +25,8 @@ from nightleg.commands.figures import (
 )
 from nightleg.commands.terminal import plain
 from nightleg.flight.model import Flight, Truth
-from nightleg.flight.solution import DrState, FixResult, SightResult, Solution
+from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
+from nightleg.flight.suspects import Verdict
 
 WIDTH = 100  # columns, at most
 _INDENT = 19  # where the third column begins: after the time and the entry
@@ -38,9 +40,12 @@ _RANK = {"remark": 0, "sight": 1, "fix": 2, "dr": 3, "now": 4}  # order of entri
 Entry = tuple[datetime, int, list[str]]
 
 
-def log(flight: Flight, solution: Solution, name: str) -> str:
-    """The log of a solved flight, from the file of that name: lines of at most 100 columns, ended by a line feed."""
-    entries = sorted(_entries(flight, solution), key=lambda entry: entry[:2])
+def log(flight: Flight, solution: Solution, name: str, verdicts: Mapping[str, Verdict] | None = None) -> str:
+    """The log of a solved flight, from the file of that name: lines of at most 100 columns, ended by a line feed.
+
+    `verdicts` holds, by the fix's id, what would explain a disagreement.
+    """
+    entries = sorted(_entries(flight, solution, verdicts or {}), key=lambda entry: entry[:2])
     lines = _heading(solution, name)
     day: date | None = None
     for time, _, block in entries:
@@ -62,13 +67,15 @@ def _heading(solution: Solution, name: str) -> list[str]:
     return [title + name.rjust(WIDTH - len(title)), "─" * WIDTH]
 
 
-def _entries(flight: Flight, solution: Solution) -> Iterator[Entry]:
+def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]) -> Iterator[Entry]:
     for state in solution.dr:
         yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state)]
     for sight in solution.sights:
         yield sight.time, _RANK["sight"], _sight(sight)
     for fix in solution.fixes:
-        yield fix.time, _RANK["fix"], _fix(fix)
+        yield fix.time, _RANK["fix"], _fix(fix) + _suspects(verdicts.get(fix.id))
+    for line in solution.lines:
+        yield line.time, _RANK["sight"], _line(line)
     for entry in flight.log:
         text = plain(" ".join(entry.text.split())) or NONE
         yield entry.time, _RANK["remark"], _wrapped(text, start(entry.time, ""))
@@ -141,6 +148,32 @@ def _fix(fix: FixResult) -> list[str]:
         if warning not in fix.trust:
             lines += remark(warning)
     return lines
+
+
+def _suspects(verdict: Verdict | None) -> list[str]:
+    """What would explain a disagreement: the likeliest, with the fixes they would give."""
+    if verdict is None:
+        return []
+    lines = _wrapped(plain(verdict.words), " " * _INDENT + "? ")
+    for suspect in verdict.suspects[:3]:
+        odds = f"odds {math.exp(min(suspect.log_odds, 20.0)):.2g}"
+        lines += _wrapped(
+            f"{plain(suspect.id)}: {plain(suspect.explanation)}, {odds}; then {place(suspect.position)}",
+            " " * (_INDENT + 2),
+        )
+    return lines
+
+
+def _line(line: LineResult) -> list[str]:
+    head = start(line.time, plain(line.id)) + f"{line.kind} line"
+    if line.position is None or line.normal_deg is None or line.offset_nm is None or line.sigma_nm is None:
+        return [head, *(text for warning in line.warnings for text in remark(warning))]
+    facts = (
+        f"{head:<36} {abs(line.offset_nm):.1f} NM from the DR, bearing "
+        f"{direction(line.normal_deg if line.offset_nm >= 0.0 else (line.normal_deg + 180.0) % 360.0, 0)}°, "
+        f"1σ {line.sigma_nm:.1f} NM"
+    )
+    return [facts, *([" " * _INDENT + "not used"] if not line.used else [])]
 
 
 def _judgement(fix: FixResult) -> Iterator[str]:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from nightleg.commands.flights import Solved, solved
 from nightleg.commands.options import Words, moment
 from nightleg.commands.terminal import InputError, complain, say
+
+if TYPE_CHECKING:
+    from nightleg.flight.suspects import Verdict
 
 SUMMARY = "dead reckoning, sights and fixes of a flight file"
 
@@ -65,7 +69,16 @@ def run(arguments: Sequence[str]) -> int:
 def _json(answer: Solved, reveal: bool) -> str:
     from nightleg.commands.solution_json import document, dumps
 
-    return dumps(document(answer.solution, answer.flight.truth if reveal else None)) + "\n"
+    truth = answer.flight.truth if reveal else None
+    return dumps(document(answer.solution, truth, verdicts(answer))) + "\n"
+
+
+def verdicts(answer: Solved) -> dict[str, Verdict]:
+    """What would explain the fixes whose shots disagree, by the fix's id."""
+    from nightleg.flight.suspects import asks, suspects
+
+    disagree = [fix.id for fix in answer.solution.fixes if asks(fix)]
+    return {id: suspects(answer.flight, answer.solution, id) for id in disagree}
 
 
 def explanation(answer: Solved, of: str) -> str:
@@ -84,7 +97,7 @@ def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
     from nightleg.commands.solution_text import log, truth
     from nightleg.commands.working_text import working
 
-    lines = log(answer.flight, answer.solution, answer.path)
+    lines = log(answer.flight, answer.solution, answer.path, verdicts(answer))
     if worked:
         lines += working(answer.solution)
     if reveal and answer.flight.truth is not None:

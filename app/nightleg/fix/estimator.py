@@ -98,6 +98,7 @@ class Estimate(Struct, frozen=True):
     chi2: Array
     dof: int
     azimuth_deg: Array  # (…, n) at the fix
+    error_cov: Array  # (…, m, m): covariance of all observations' errors, the DR's last
     converged: NDArray[np.bool_]
 
 
@@ -265,5 +266,6 @@ def _finish(
         chi2=np.maximum(chi2, 0.0),
         dof=n + (0 if prior is None else 2) - system.design.shape[-1],
         azimuth_deg=system.azimuth_deg,
+        error_cov=system.covariance,
         converged=done & sound & np.isfinite(chi2),
     )
