@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 from types import ModuleType
 
@@ -21,7 +22,8 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[Path | None]:
     """What the window was opened with; the window itself is replaced."""
     seen: list[Path | None] = []
 
-    def run(path: Path | None) -> int:
+    def run(path: Path | None, writers: Mapping[str, object]) -> int:
+        assert set(writers) == {".json", ".txt"}
         seen.append(path)
         return 0
 

@@ -10,7 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
 from nightleg.window.app import document, main_window
-from nightleg.window.dialogs import Answer, Dialogs
+from nightleg.window.dialogs import Answer, Dialogs, Versions
+from nightleg.window.folders import VARIABLE
 from nightleg.window.main import MainWindow
 
 # What the platform that draws in memory remarks on: it has no frame, no other windows and no keyboard of its own.
@@ -31,8 +32,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 class Answers(Dialogs):
     """Dialogs answered before they are asked."""
 
-    def __init__(self, first: Answer = "discard", path: Path | None = None) -> None:
-        self.first, self.path, self.asked = first, path, 0
+    def __init__(self, first: Answer = "discard", path: Path | None = None, version: Versions = "cancel") -> None:
+        self.first, self.path, self.version = first, path, version
+        self.folder = ""
+        self.asked = 0
+        self.said: list[tuple[bool, str]] = []
 
     def open_path(self) -> Path | None:
         return self.path
@@ -43,9 +47,17 @@ class Answers(Dialogs):
     def chart_path(self) -> Path | None:
         return self.path
 
-    def save_first(self) -> Answer:
+    def solution_path(self) -> Path | None:
+        return self.path
+
+    def save_first(self, changed: bool = True, typed: str = "") -> Answer:
         self.asked += 1
+        self.said.append((changed, typed))
         return self.first
+
+    def versions(self, name: str) -> Versions:
+        self.asked += 1
+        return self.version
 
 
 def shown(qtbot: QtBot, held: Document, width: int = 1366, height: int = 768) -> MainWindow:
@@ -58,6 +70,14 @@ def shown(qtbot: QtBot, held: Document, width: int = 1366, height: int = 768) ->
         window.show()
     qtbot.waitUntil(lambda: window.canvas.item.paintings > 0, timeout=20000)
     return window
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Settings and recovery copies of a test, apart from those of whoever runs it."""
+    folder = tmp_path_factory.mktemp("home")
+    monkeypatch.setenv(VARIABLE, str(folder))
+    return folder
 
 
 @pytest.fixture(scope="session")

@@ -11,29 +11,40 @@ from nightleg.flight.errors import FlightError, visible
 
 if TYPE_CHECKING:
     from nightleg.flight.document import Document
+    from nightleg.window.documents_export import Writers
     from nightleg.window.main import MainWindow
+    from nightleg.window.settings import Keeper
 
 DEMO = "demo"
 
 
-def run(path: Path | None) -> int:
+def run(path: Path | None, writers: Writers | None = None) -> int:
     """Open the window with a flight file, or with the demo flight, and stay until it is closed.
 
+    `writers` turn a solution into the text of a file; see there.
     Returns the exit code: 1 where the flight cannot be read or solved, which is then said on standard error.
     """
     from PySide6.QtWidgets import QApplication
 
     from nightleg.flight.solve import Unsolvable
+    from nightleg.window.folders import recovery_folder, settings_folder
+    from nightleg.window.recovery import RecoveryFolder
+    from nightleg.window.remembered import restore
+    from nightleg.window.settings import NAME, Keeper
 
     try:
         held = document(path)
         application = QApplication.instance() or QApplication(["nightleg"])
-        window = main_window(held)
+        keeper = Keeper(settings_folder() / NAME)
+        window = main_window(held, keeper, writers)
     except (FlightError, FileNotFoundError) as error:
         return _refuse(path, str(error))
     except Unsolvable as error:
         return _refuse(path, str(FlightError(error.problems)))
+    window.keep_copies(RecoveryFolder(recovery_folder()))
+    restore(window, keeper)
     window.show()
+    window.welcome()
     return application.exec()
 
 
@@ -45,19 +56,20 @@ def document(path: Path | None) -> Document:
     return read_flight(path) if path is not None else parse_flight(scenario(DEMO).read_text(encoding="utf-8"))
 
 
-def main_window(held: Document) -> MainWindow:
+def main_window(held: Document, keeper: Keeper | None = None, writers: Writers | None = None) -> MainWindow:
     """The window of a document, not shown yet. Needs a QApplication. Raises Unsolvable."""
     from PySide6.QtWidgets import QApplication
 
     from nightleg.chart import fonts
+    from nightleg.window.fontscale import system_scale
     from nightleg.window.main import MainWindow
     from nightleg.window.session import Session
 
     fonts.load()
     QApplication.setApplicationDisplayName("Nightleg")
     QApplication.setStyle("Fusion")  # the one that looks the same everywhere
-    QApplication.setFont(fonts.font(14))
-    return MainWindow(Session(held))
+    QApplication.setFont(fonts.font(14.0 * system_scale()))
+    return MainWindow(Session(held), keeper=keeper, writers=writers)
 
 
 def _refuse(path: Path | None, message: str) -> int:

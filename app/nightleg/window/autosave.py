@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from nightleg.window.draft import Draft
+from nightleg.window.filing import draft_of
 from nightleg.window.recovery import Copy, RecoveryFolder
 from nightleg.window.session import Session
 
@@ -65,7 +66,7 @@ class Autosave(QObject):
         """Leave the copy as in `stop`, and begin another."""
         self.stop(keep=keep)
         self.folder = RecoveryFolder(self.folder.folder)
-        self._pending = False
+        self._touched()
 
     def write_now(self) -> bool:
         """Write the copy and wait for it; whether it is written."""
@@ -107,7 +108,7 @@ class Autosave(QObject):
 
 def held_by(session: Session) -> Copy | None:
     """What of a session is in no file; None where all is."""
-    if not session.modified and not is_typed(session.draft):
+    if not session.modified and not typed_words(session):
         return None
     document = session.document
     return Copy(
@@ -121,13 +122,24 @@ def held_by(session: Session) -> Copy | None:
     )
 
 
-def is_typed(draft: Draft) -> bool:
-    """Whether a sight was begun: body and time may have been waiting there, a reading was typed."""
-    return bool(draft.reading.strip())
+def typed_words(session: Session) -> str:
+    """The sight that is typed and not in the log, as in `sight_words`; empty where there is none.
+
+    A filed sight that is looked at and left as it is counts for nothing.
+    """
+    draft, flight = session.draft, session.document.flight
+    if draft.sight is not None:
+        filed = next((one for one in flight.sights if one.id == draft.sight), None)
+        if filed is not None and draft == draft_of(flight, filed, draft.aside):
+            return sight_words(draft.aside) if draft.aside else ""
+    return sight_words(draft)
 
 
 def sight_words(draft: Draft) -> str:
-    """The sight as typed, in a line: `Polaris 2200 29 18`; empty where there is none."""
-    if not is_typed(draft):
+    """The sight as typed, in a line: `Polaris 2200 29 18`; empty before there is a reading."""
+    rows = [" ".join(" ".join(row).split()) for row in draft.series if any(text.strip() for text in row)]
+    if not rows and not draft.reading.strip():
         return ""
-    return " ".join(part for text in (draft.body, draft.time, draft.reading) if (part := " ".join(text.split())))
+    parts = [draft.body, *rows[:1]] if rows else [draft.body, draft.time, draft.reading]
+    said = " ".join(part for text in parts if (part := " ".join(text.split())))
+    return f"{said} and {len(rows) - 1} readings more" if len(rows) > 1 else said

@@ -133,4 +133,10 @@ QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
 QToolTip {{ background: {of.field}; color: {of.ink}; border: 1px solid {of.edge}; }}
 QDialog {{ background: {of.panel}; }}
+QFrame#strip {{ background: {of.field}; border: none; border-left: 5px solid {of.line};
+  border-bottom: 1px solid {of.edge}; }}
+QPlainTextEdit {{ background: {of.field}; border: 1px solid {of.edge}; padding: 6px;
+  selection-background-color: {of.line}; selection-color: {of.field}; }}
+QPushButton:default {{ border: 1px solid {of.line}; }}
+QPushButton:pressed {{ background: {of.panel}; }}
 """

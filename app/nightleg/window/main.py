@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QCloseEvent, QColor
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from nightleg.chart.canvas import ChartCanvas
@@ -13,28 +13,53 @@ from nightleg.chart.scene import CAUTION, scene
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.units.positions import Position
 from nightleg.window.ahead import way
+from nightleg.window.chartwords import described
 from nightleg.window.dialogs import Dialogs
+from nightleg.window.documents import Documents
+from nightleg.window.documents_export import Writers, export_chart
+from nightleg.window.firstrun import FirstSteps
+from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
 from nightleg.window.logtable import LogPane, LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.panels import FixPanel, WorkedPanel
 from nightleg.window.parts import label, rule, wrapped
+from nightleg.window.projector import Projector
+from nightleg.window.recovering import Recovering
+from nightleg.window.recovery import RecoveryFolder
+from nightleg.window.remembered import remember
 from nightleg.window.session import Session
+from nightleg.window.settings import Keeper
 from nightleg.window.sightform import SightForm
+from nightleg.window.strips import Strips
 
 SIDE_PX = 404
 
 
 class MainWindow(QMainWindow):
-    """Shows a session. The dialogs that it opens are those of `dialogs`."""
+    """Shows a session. The dialogs that it opens are those of `dialogs`.
 
-    def __init__(self, session: Session, dialogs: Dialogs | None = None) -> None:
+    Without a `keeper` no settings are kept, without `writers` no solution can be exported.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        dialogs: Dialogs | None = None,
+        keeper: Keeper | None = None,
+        writers: Writers | None = None,
+    ) -> None:
         super().__init__()
         self.session = session
+        self.keeper = keeper or Keeper()
         self.theme_name: ThemeName = "paper"
-        theme = THEMES[self.theme_name]
+        self.system_scale = system_scale()
+        self.closing = False
+        self.recovering: Recovering | None = None
+        theme = THEMES[self.theme_name].scaled(self.system_scale)
         self.dialogs = dialogs or Dialogs(self)
+        self.strips = Strips()
         self.header = Header(session)
         self.canvas = ChartCanvas(theme)
         self.form = SightForm(session)
@@ -46,6 +71,9 @@ class MainWindow(QMainWindow):
         self.told = wrapped("wrong")
         self.side = self._side()
         self.setCentralWidget(self._page())
+        self.projector = Projector(self)
+        self.documents = Documents(self, self.keeper, writers)
+        self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
         session.solved.connect(self.draw)
         session.told.connect(self._tell)
@@ -62,12 +90,16 @@ class MainWindow(QMainWindow):
         """Bring the session's answer to the chart."""
         worked = self.session.worked
         self.canvas.show_scene(scene(worked.flight, worked.solution, self.session.now))
+        self.canvas.setAccessibleDescription(described(self.session))
 
     def set_theme(self, name: ThemeName) -> None:
         """Chart and window in another theme."""
         self.theme_name = name
-        theme = THEMES[name]
+        scale = self.system_scale * (PROJECTOR if self.projector.on else 1.0)
+        theme = THEMES[name].scaled(scale)
         of = look(theme)
+        self.side.setFixedWidth(round(SIDE_PX * scale))
+        self.projector.halo.colour = QColor(of.fix)
         self.setPalette(palette(of))
         self.setStyleSheet(style_sheet(of))
         self.canvas.set_theme(theme)
@@ -76,47 +108,56 @@ class MainWindow(QMainWindow):
         self.pane.refit()
         self.menus.show_theme(name)
 
+    def keep_copies(self, folder: RecoveryFolder) -> None:
+        """Keep recovery copies in a folder from now on."""
+        self.recovering = Recovering(self, folder)
+
+    def welcome(self) -> None:
+        """What is to be said when the window has just opened: copies that were left, settings, first steps."""
+        if self.recovering is not None:
+            self.recovering.offer()
+        if self.keeper.fault:
+            self.documents.say(self.keeper.fault)
+        self.first_steps.start()
+
     def open(self, path: Path) -> None:
         """Open a flight file, if what is not saved may go."""
-        if self.may_go() and self.session.open(path):
-            self.canvas.fit_plot()
-            self.form.start()
+        self.documents.open(path)
 
     def save(self) -> bool:
         """Save to the flight's file, asking for one if it has none."""
-        return self.session.save() if self.session.document.path else self.save_as()
+        return self.documents.save()
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
-        path = self.dialogs.save_path(self.session.document.path)
-        return path is not None and self.session.save(path)
+        return self.documents.save_as()
 
     def export(self, path: Path) -> None:
         """Draw the chart, as it is seen, into a file; what keeps it from being written is told."""
-        from nightleg.chart.export import ending, render  # with it come the writers of PDF and SVG
-        from nightleg.safefile import write_atomically
+        export_chart(self, path)
 
-        drawn = self.canvas.scene
-        if drawn is None:
-            return
-        try:
-            write_atomically(path, render(drawn, ending(path), theme_name=self.theme_name))
-        except (OSError, ValueError) as error:
-            self.session.told.emit(f"No chart written: {error}")
-
-    def may_go(self) -> bool:
-        """Whether the document may be left: saved, or not wanted."""
-        if not self.session.modified:
-            return True
-        answer = self.dialogs.save_first()
-        return self.save() if answer == "save" else answer == "discard"
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the system's type size."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.ThemeChange, QEvent.Type.DevicePixelRatioChange):
+            scale = system_scale()
+            if scale != self.system_scale:
+                self.system_scale = scale
+                self.set_theme(self.theme_name)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask about changes that are not saved."""
-        if self.may_go():
-            event.accept()
-        else:
+        """Ask about changes that are not saved, then let go of everything."""
+        self.closing = True
+        if not self.documents.may_go():
+            self.closing = False
             event.ignore()
+            return
+        remember(self, self.keeper)
+        self.projector.stop()
+        self.documents.stop()
+        if self.recovering is not None:
+            self.recovering.stop()
+        event.accept()
 
     def _side(self) -> QScrollArea:
         side = QWidget()
@@ -151,6 +192,7 @@ class MainWindow(QMainWindow):
         column = QVBoxLayout(upper)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
+        column.addWidget(self.strips)
         column.addWidget(self.canvas, 1)
         column.addWidget(self.told)
         column.addWidget(foot)

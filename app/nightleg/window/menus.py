@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
+from nightleg.window.helpsheet import HelpSheet
+from nightleg.window.printing import preview
+from nightleg.window.recent import RecentMenu
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -28,6 +32,7 @@ class Menus:
         self._chart(bar.addMenu("&Chart"))
         self.themes: dict[ThemeName, QAction] = {}
         self._view(bar.addMenu("&View"))
+        self._help(bar.addMenu("&Help"))
 
     def show_theme(self, name: ThemeName) -> None:
         """Tick the theme in use."""
@@ -41,12 +46,18 @@ class Menus:
         return action
 
     def _flight(self, menu: QMenu) -> None:
-        window = self._window
-        self._add(menu, "&Open…", self._open, QKeySequence.StandardKey.Open)
+        window, documents = self._window, self._window.documents
+        self._add(menu, "&New", documents.new, QKeySequence.StandardKey.New)
+        self._add(menu, "&Open…", documents.ask_open, QKeySequence.StandardKey.Open)
+        RecentMenu(menu.addMenu("&Recent flights"), documents)
         self._add(menu, "&Save", window.save, QKeySequence.StandardKey.Save)
         self._add(menu, "Save &as…", window.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
-        self._add(menu, "&Export chart…", self._export, "Ctrl+E")
+        self._add(menu, "&Export chart…", documents.export_chart, "Ctrl+E")
+        self._add(menu, "Export so&lution…", documents.export_solution, "Ctrl+Shift+E").setEnabled(
+            bool(documents.writers)
+        )
+        self._add(menu, "&Print…", lambda: preview(window), QKeySequence.StandardKey.Print)
         menu.addSeparator()
         self._add(menu, "&Quit", window.close, "Ctrl+Q")
 
@@ -74,6 +85,10 @@ class Menus:
             group.addAction(action)
             self.themes[name] = action
         menu.addSeparator()
+        self.projector = self._add(menu, "Pro&jector", lambda: window.projector.switch(not window.projector.on), "F11")
+        self.projector.setCheckable(True)
+        self._add(menu, "F&ull screen", self._full_screen, "Shift+F11")
+        menu.addSeparator()
         self._add(menu, "Go to the &sight", self._to_sight, "F2")
         self._add(menu, "Go to the &chart", self._go(window.canvas, window.canvas), "F3")
         self._add(menu, "Go to the &log", self._go(window.log, window.pane), "F4")
@@ -91,16 +106,16 @@ class Menus:
 
         return go
 
+    def _full_screen(self) -> None:
+        window = self._window
+        window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)
+
     def _to_sight(self) -> None:
         self._window.side.show()
         self._window.form.start()
 
-    def _open(self) -> None:
-        path = self._window.dialogs.open_path()
-        if path is not None:
-            self._window.open(path)
-
-    def _export(self) -> None:
-        path = self._window.dialogs.chart_path()
-        if path is not None:
-            self._window.export(path)
+    def _help(self, menu: QMenu) -> None:
+        window = self._window
+        self._add(menu, "&All keys", lambda: HelpSheet(window).show(), "F1")
+        self._add(menu, "&First steps", window.first_steps.show, "Shift+F1")
+        self._add(menu, "Go to the &message above the chart", window.strips.go, "F6")

@@ -1,0 +1,98 @@
+"""Before a projector: larger type, thicker lines, forms folded, and a ring about the pointer that all can see."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, Qt
+from PySide6.QtGui import QColor, QCursor, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QApplication, QWidget
+
+if TYPE_CHECKING:
+    from nightleg.window.main import MainWindow
+
+_RADIUS_PX = 34
+
+
+class Halo(QWidget):
+    """A ring about the pointer; mouse and keys go through it."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.resize(2 * _RADIUS_PX, 2 * _RADIUS_PX)
+        self.colour = QColor("#B83A0B")
+        self.hide()
+
+    def follow(self, at: QPoint) -> None:
+        """Stand about a point of the parent."""
+        self.move(at - QPoint(_RADIUS_PX, _RADIUS_PX))
+        self.show()
+        self.raise_()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A ring and a faint disc."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        faint = QColor(self.colour)
+        faint.setAlpha(40)
+        painter.setPen(QPen(self.colour, 3.0))
+        painter.setBrush(faint)
+        painter.drawEllipse(QRectF(self.rect()).adjusted(3.0, 3.0, -3.0, -3.0))
+        painter.end()
+
+
+class Projector(QObject):
+    """The mode, on or off. What is folded for it is unfolded again after it."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self.on = False
+        self.halo = Halo(window)
+        self._folded: list[QWidget] = []
+
+    def stop(self) -> None:
+        """The window is closed: look at no events any more."""
+        application = QApplication.instance()
+        if application is not None:
+            application.removeEventFilter(self)
+
+    def folded_before(self) -> list[QWidget]:
+        """What is folded only while the mode is on."""
+        return self._folded
+
+    def switch(self, on: bool) -> None:
+        """Begin or end it."""
+        window = self._window
+        if on == self.on:
+            return
+        self.on = on
+        application = QApplication.instance()
+        if on:
+            self._folded = [part for part in (window.side, window.pane) if not part.isHidden()]
+            for part in self._folded:
+                part.hide()
+            if application is not None:
+                application.installEventFilter(self)
+            self.halo.follow(window.mapFromGlobal(QCursor.pos()))
+        else:
+            if application is not None:
+                application.removeEventFilter(self)
+            self.halo.hide()
+            for part in self._folded:
+                part.show()
+            self._folded = []
+        window.menus.projector.setChecked(on)
+        window.set_theme(window.theme_name)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the pointer over the window."""
+        if isinstance(event, QMouseEvent) and event.type() == QEvent.Type.MouseMove and isinstance(watched, QWidget):
+            if watched.window() is self._window:
+                self.halo.follow(self._window.mapFromGlobal(event.globalPosition().toPoint()))
+        elif event.type() == QEvent.Type.Leave and watched is self._window:
+            self.halo.hide()
+        return False
