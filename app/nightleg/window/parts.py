@@ -161,14 +161,19 @@ class Choice(QComboBox):
     def paintEvent(self, event: QPaintEvent) -> None:
         """The style sheet's box, and the mark."""
         super().paintEvent(event)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        group = QPalette.ColorGroup.Normal if self.isEnabled() else QPalette.ColorGroup.Disabled
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self.palette().color(group, QPalette.ColorRole.Text))
-        x, y = self.width() - 14.0, self.height() / 2.0
-        painter.drawPolygon(QPolygonF([QPointF(x - 4.0, y - 2.0), QPointF(x + 4.0, y - 2.0), QPointF(x, y + 3.0)]))
-        painter.end()
+        paint_mark(self)
+
+
+def paint_mark(of: QWidget) -> None:
+    """The mark at the right end of a field that says it has a list."""
+    painter = QPainter(of)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    group = QPalette.ColorGroup.Normal if of.isEnabled() else QPalette.ColorGroup.Disabled
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(of.palette().color(group, QPalette.ColorRole.Text))
+    x, y = of.width() - 14.0, of.height() / 2.0
+    painter.drawPolygon(QPolygonF([QPointF(x - 4.0, y - 2.0), QPointF(x + 4.0, y - 2.0), QPointF(x, y + 3.0)]))
+    painter.end()
 
 
 class Entry(QLineEdit):

@@ -1,0 +1,160 @@
+"""The body field: a search as one types, with where each body stands; those that are up come first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QCompleter, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+
+from nightleg.window.bodies import Standing, brightness, fitting, spoken, stands
+from nightleg.window.parts import Entry, paint_mark
+
+Index = QModelIndex | QPersistentModelIndex
+
+_NONE = QModelIndex()
+_ROWS = 11
+_MARK_PX = 24
+_PAD_PX = 9
+STANDING = Qt.ItemDataRole.UserRole
+
+
+class BodyModel(QAbstractListModel):
+    """Bodies that fit what is typed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.bodies: list[Standing] = []
+
+    def show_bodies(self, bodies: list[Standing]) -> None:
+        """Another list."""
+        self.beginResetModel()
+        self.bodies = bodies
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = _NONE) -> int:
+        """Bodies."""
+        return 0 if parent.isValid() else len(self.bodies)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """The name, and where it stands."""
+        body = self.bodies[index.row()]
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
+            return body.name
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return spoken(body)
+        return body if role == STANDING else None
+
+
+class BodyRow(QStyledItemDelegate):
+    """A row of the list: name, altitude and azimuth, magnitude."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """One line."""
+        height = option.fontMetrics.height() + 7
+        return QSize(columns(option)[-1] + 2 * _PAD_PX, height)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Those that are down are grey and say so."""
+        body: Standing = index.data(STANDING)
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        role = QPalette.ColorRole
+        painter.save()
+        painter.fillRect(option.rect, option.palette.color(role.Highlight if chosen else role.Base))
+        quiet = option.palette.color(role.HighlightedText if chosen else role.PlaceholderText)
+        ink = option.palette.color(role.HighlightedText if chosen else role.Text)
+        painter.setFont(option.font)
+        place = option.rect.adjusted(_PAD_PX, 0, -_PAD_PX, 0)
+        centre = Qt.AlignmentFlag.AlignVCenter
+        painter.setPen(ink if body.up else quiet)
+        painter.drawText(place, centre | Qt.AlignmentFlag.AlignLeft, body.name)
+        at, end, _ = columns(option)
+        painter.drawText(place.adjusted(at, 0, 0, 0), centre | Qt.AlignmentFlag.AlignLeft, stands(body))
+        painter.setPen(quiet)
+        if body.up:
+            painter.drawText(place.adjusted(end, 0, 0, 0), centre | Qt.AlignmentFlag.AlignRight, brightness(body))
+        painter.restore()
+
+
+def columns(option: QStyleOptionViewItem) -> tuple[int, int, int]:
+    """Where altitude and azimuth begin, where they end, and the width of all."""
+    width = option.fontMetrics.horizontalAdvance
+    at = width("Zubenelgenubi") + 18
+    end = at + width("89°   Zn 000°") + 14
+    return at, end, end + width("mag −4.4")
+
+
+class BodyField(Entry):
+    """The name of a body. Down, or a click on the mark, opens the list; `bodies` gives where they stand now."""
+
+    def __init__(self, bodies: Callable[[], tuple[Standing, ...]], width_chars: int) -> None:
+        super().__init__("Body", width_chars)
+        self._bodies = bodies
+        self.model = BodyModel()
+        self.model.setParent(self)
+        self.list = QListView()
+        self.list.setAccessibleName("Bodies, those that are up first")
+        made = QCompleter(self.model, self)
+        made.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        made.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
+        made.setMaxVisibleItems(_ROWS)
+        made.setPopup(self.list)
+        self.list.setItemDelegate(BodyRow(self.list))  # a completer sets one of its own
+        self.setCompleter(made)
+        self.setTextMargins(0, 0, _MARK_PX - 8, 0)
+        self.textEdited.connect(self.refill)
+
+    def refill(self) -> None:
+        """Take the bodies that fit the text, as they stand now."""
+        self.model.show_bodies(fitting(self._bodies(), self.text()))
+        self._dress()
+
+    def open_list(self) -> None:
+        """Show all bodies; what is typed is chosen among them."""
+        self.model.show_bodies(list(self._bodies()))
+        self._dress()
+        completer = self.completer()
+        completer.setCompletionPrefix(self.text())
+        completer.complete()
+        names = [body.name for body in self.model.bodies]
+        if self.text() in names:
+            self.list.setCurrentIndex(self.model.index(names.index(self.text())))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Down opens the list."""
+        if event.key() == Qt.Key.Key_Down and not self.list.isVisible():
+            self.open_list()
+        else:
+            super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """A click on the mark opens the list."""
+        if event.position().x() >= self.width() - _MARK_PX:
+            self.setFocus(Qt.FocusReason.MouseFocusReason)
+            self.open_list()
+        else:
+            super().mousePressEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """The list closes with the field."""
+        super().focusOutEvent(event)
+        if event.reason() != Qt.FocusReason.PopupFocusReason:
+            self.list.hide()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The field, and the mark that says there is a list."""
+        super().paintEvent(event)
+        paint_mark(self)
+
+    def _dress(self) -> None:
+        """The list is a window of its own: it takes the style of the field's."""
+        sheet = self.window().styleSheet()
+        if self.list.styleSheet() != sheet:
+            self.list.setStyleSheet(sheet)
+        if self.list.palette() != self.palette():
+            self.list.setPalette(self.palette())
+        option = QStyleOptionViewItem()
+        option.initFrom(self.list)
+        self.list.setMinimumWidth(columns(option)[-1] + 2 * _PAD_PX + 14)
