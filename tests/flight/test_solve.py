@@ -429,3 +429,42 @@ def test_a_fix_across_the_world_has_no_wind_found() -> None:
     far = Fix(id="f1", time=at(60), kind="known", position=Position(-41.0, 150.0), sigma_nm=1.0)
     result = solve(flight(fixes=(far,))).fix("f1")
     assert result.wind_kt is None or (math.isfinite(result.wind_kt) and math.isfinite(result.wind_from_deg or 0.0))
+
+
+def test_now_outside_the_ephemeris() -> None:
+    with pytest.raises(Unsolvable, match="outside the ephemeris, 1899-07-29T02:00:00Z"):
+        solve(flight(), now=datetime(2100, 1, 1, tzinfo=UTC))
+
+
+def test_a_body_below_the_horizon_is_named() -> None:
+    sun = (Sight(id="s1", body="Sun", time=at(60), hs=40.0),)
+    assert any("below the horizon" in w for w in solve(flight(sights=sun, fixes=())).sight("s1").warnings)
+
+
+def test_a_set_aside_sight_below_the_horizon_stops_nothing() -> None:
+    low = (*sights(), Sight(id="s4", body="Regulus", time=at(61), hs=-1.5, use=False))
+    solution = solve(flight(sights=low))
+    assert solution.problems == () and solution.sight("s4").ho is None
+    assert solution.sight("s4").warnings
+
+
+def test_two_fixes_at_one_time_are_named() -> None:
+    known = Fix(id="k", time=at(60), kind="known", position=Position(40.0, -37.0), sigma_nm=1.0)
+    solution = solve(flight(fixes=(known, fix("s1", "s2", "s3"))))
+    assert any("fix k stands at the same time" in w for w in solution.fix("f1").warnings)
+
+
+def test_what_a_first_leg_leaves_open_is_said() -> None:
+    bare = (Leg(time=START, heading_deg=262.0, tas_kt=430.0),)
+    warnings = solve(flight(legs=bare)).warnings
+    assert any("sea level" in w for w in warnings) and any("calm" in w for w in warnings)
+    assert not any("leg 1" in w for w in solve(flight()).warnings)
+    climb = (LEG, Leg(time=at(20), altitude_ft=10000.0))
+    assert any("leg 2 changes altitude" in w for w in solve(flight(legs=climb)).warnings)
+
+
+def test_one_line_against_the_dr_is_said_so() -> None:
+    far = (Sight(id="s1", body="Capella", time=at(60), hs=57.0),)
+    agreed = solve(flight(fixes=(fix("s1", prior=True),))).fix("f1").trust[0]
+    apart = solve(flight(sights=far, fixes=(fix("s1", prior=True),))).fix("f1").trust[0]
+    assert agreed.startswith("the line agrees with the DR") and apart.startswith("the line disagrees with the DR")

@@ -74,6 +74,9 @@ def _agreement(
         if len(names) == 2 and not prior:
             return "two lines: no check"
         return "as many lines as unknowns: no check"
+    if len(names) == 1:
+        held = f"p {p_value:.2f}" if p_value >= 0.01 else f"p {p_value:.3f}" if p_value >= 0.001 else "p below 0.001"
+        return f"the line {'agrees' if p_value >= DISAGREE_P else 'disagrees'} with the DR ({held})"
     spare = {1: "one to spare", 2: "two to spare"}.get(dof, f"{dof} to spare")
     if p_value >= DISAGREE_P:
         with_dr = " with each other and with the DR" if prior else ""

@@ -90,6 +90,24 @@ def held_legs(flight: Flight) -> tuple[HeldLeg, ...]:
     return tuple(held)
 
 
+def leg_warnings(flight: Flight) -> tuple[str, ...]:
+    """What the legs leave open, and how it is taken."""
+    said = []
+    first = flight.legs[0]
+    if first.altitude_ft is None:
+        said.append("leg 1 gives no altitude: sea level is taken")
+    if first.wind is None and first.track_deg is None:
+        said.append("leg 1 gives no wind: calm is taken")
+    altitude_ft, temperature_given = first.altitude_ft, first.temperature_c is not None
+    for number, leg in enumerate(flight.legs[1:], 2):
+        temperature_given = temperature_given or leg.temperature_c is not None
+        climbs = leg.altitude_ft is not None and leg.altitude_ft != altitude_ft
+        if climbs and leg.temperature_c is None and temperature_given:
+            said.append(f"leg {number} changes altitude and gives no temperature: that of the leg before is held")
+        altitude_ft = leg.altitude_ft if leg.altitude_ft is not None else altitude_ft
+    return tuple(said)
+
+
 def _complete(leg: Leg, before: HeldLeg | None) -> HeldLeg:
     altitude_ft = _first(leg.altitude_ft, before.altitude_ft if before else None, 0.0)
     temperature_c = leg.temperature_c

@@ -21,6 +21,7 @@ from nightleg.units.times import gmt_s, instant
 
 SUN_CAUTION = "Sun: dark filters in place before looking; never look at the Sun through optics without them"
 DIP_LIMIT_M = 300.0
+LOWEST_VISIBLE_DEG = -3.0  # Hc down to which refraction, dip and a DR that is off may still show a body
 
 
 class Reduced(Struct, frozen=True):
@@ -81,7 +82,7 @@ def reduce(sextant: Sextant, shots: Sequence[Shot], plot: Reckoning, fix_id: str
                 used=shot.sight.use and not refused,
                 scatter_arcmin=_scatter(shot, rate),
                 n_readings=max(1, len(shot.sight.readings)),
-                warnings=_warnings(sextant, shot, float(steps.apparent_deg[k]), bool(obs.natural[k])),
+                warnings=_warnings(sextant, shot, float(steps.apparent_deg[k]), hc, bool(obs.natural[k])),
             )
         )
     return Reduced(tuple(results), obs, at_dr, steps)
@@ -122,10 +123,14 @@ def _worked(
     return tuple(Correction(name, float(np.asarray(values)[k]), detail) for name, values, detail in lines)
 
 
-def _warnings(sextant: Sextant, shot: Shot, apparent_deg: float, natural: bool) -> tuple[str, ...]:
+def _warnings(sextant: Sextant, shot: Shot, apparent_deg: float, hc_deg: float, natural: bool) -> tuple[str, ...]:
     said = []
     if shot.sight.body == "Sun":
         said.append(SUN_CAUTION)
+    if apparent_deg < 0.0:
+        said.append(f"{apparent_deg:.1f}° after its corrections: below the horizon there is no refraction to apply")
+    if hc_deg < LOWEST_VISIBLE_DEG:
+        said.append(f"at the DR {shot.sight.body} is {-hc_deg:.0f}° below the horizon: check body, date and time")
     if 0.0 <= apparent_deg < LOWEST_RELIABLE_DEG:
         said.append(f"{apparent_deg:.1f}° above the horizon: refraction is uncertain below 5°")
     if natural and sextant.height_of_eye_m > DIP_LIMIT_M:

@@ -15,7 +15,7 @@ import numpy as np
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.flight import fixing
 from nightleg.flight.fixwork import Shots, fix_work
-from nightleg.flight.legs import held_legs
+from nightleg.flight.legs import held_legs, leg_warnings
 from nightleg.flight.linework import Known, LineAt, line_at, line_result, refused_line
 from nightleg.flight.model import Fix, Flight, Sight, Wind
 from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
@@ -23,10 +23,12 @@ from nightleg.flight.reduce import Reduced, reduce
 from nightleg.flight.shots import Kit, kit_of, ready
 from nightleg.flight.solution import DrState, FixResult, LineResult, Matrix, Problem, SightResult, Solution
 from nightleg.flight.state import dr_state
-from nightleg.sky.ephemeris import EphemerisRangeError
+from nightleg.sky.ephemeris import FIRST, LAST, EphemerisRangeError, covers
 from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
 from nightleg.units.times import gmt_s, instant, write_instant
+
+LIMITS = f"{write_instant(FIRST)} to {write_instant(LAST)}"
 
 
 class Unsolvable(ValueError):
@@ -49,6 +51,8 @@ def solve(flight: Flight, now: datetime | None = None) -> Solution:
                 "time", f"{write_instant(now)} is before the start of the flight, {write_instant(flight.start.time)}"
             )
         )
+    if now is not None and not bool(covers(gmt_s(now))):
+        raise Unsolvable(Problem("time", f"{write_instant(now)} is outside the ephemeris, {LIMITS}"))
     walk = _Walk(flight)
     for fix in sorted(flight.fixes, key=lambda fix: fix.time):
         walk.take(fix)
@@ -142,7 +146,7 @@ class _Walk:
                 self._lines((line.id,), last_plot(self.plots, gmt_s(line.time)), None)
         states = self._states(now)
         self._check_rhumb(states)
-        warnings = list(unfound_winds(self.held, self.winds))
+        warnings = [*leg_warnings(flight), *unfound_winds(self.held, self.winds)]
         times = [gmt_s(state.time) for state in states] + [self._time_s(sight) for sight in flight.sights]
         if predicted := prediction_note(max(times)):
             warnings.append(predicted)
@@ -189,7 +193,7 @@ class _Walk:
         for result in reduced.results:
             if result.id not in self.sights:
                 self.sights[result.id] = result
-                if result.ho is None:
+                if result.ho is None and self.by_id[result.id].use:
                     self._refuse(result)
 
     def _refuse(self, result: SightResult) -> None:
@@ -213,6 +217,9 @@ class _Walk:
                 said.append(f"{id} is older than the last adopted fix: its error is not independent of the DR's")
             if done is not None and done.fix not in (None, fix.id):
                 said.append(f"{id} is used in fix {done.fix} too: the two fixes are not independent")
+        twin = next((r.id for r in self.results.values() if r.adopted and r.time == fix.time), None)
+        if twin is not None:
+            said.append(f"fix {twin} stands at the same time and is adopted: this one is worked from the DR before")
         for id in fix.sights:
             line = self.lines_by_id.get(id)
             if line is not None and not line.use:
