@@ -8,8 +8,7 @@ import pytest
 
 from nightleg.flight.known import known_by, over
 from nightleg.flight.model import Flight
-from nightleg.flight.parse import parse_flight
-from nightleg.flight.read import read_flight
+from nightleg.flight.read import parse_flight, read_flight
 from nightleg.flight.solve import solve
 from nightleg.flight.write import write_flight
 from nightleg.resources import scenario

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from msgspec.structs import replace
 
-from nightleg.flight.model import Fix, Flight, Plotted, Sight
+from nightleg.flight.model import Fix, Flight, NextSight, Plotted, Sight
 from nightleg.flight.shots import ready, watch_to_gmt
 from nightleg.units.times import gmt_s, instant
 
@@ -34,6 +34,7 @@ def known_by(flight: Flight, now: datetime) -> Flight:
         heading_checks=checks,
         drifts=tuple(drift for drift in flight.drifts if drift.time <= now),
         plotted=tuple(work for work in flight.plotted if work.of in named and _written(work) <= now),
+        next_sight=_waiting(flight, {fix.id for fix in fixes}),
         log=tuple(remark for remark in flight.log if remark.time <= now),
     )
 
@@ -53,6 +54,12 @@ def _over_s(flight: Flight, sight: Sight) -> float:
 
 def _so_far(fix: Fix, known: set[str]) -> Fix:
     return replace(fix, sights=tuple(id for id in fix.sights if id in known))
+
+
+def _waiting(flight: Flight, fixes: set[str]) -> NextSight | None:
+    """The sight that waits; the fix it is meant for may be still to come."""
+    waiting = flight.next_sight
+    return replace(waiting, fix=None) if waiting is not None and waiting.fix not in fixes else waiting
 
 
 def _written(work: Plotted) -> datetime:
