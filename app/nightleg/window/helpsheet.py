@@ -100,6 +100,15 @@ def keys(action: QAction) -> str:
     return "  ".join(key.toString(QKeySequence.SequenceFormat.NativeText) for key in action.shortcuts())
 
 
+def show_keys(window: MainWindow) -> None:
+    """Show the sheet, or close the one that is open."""
+    held = window.findChild(HelpSheet)
+    if held is not None and held.isVisible():
+        held.close()
+    else:
+        HelpSheet(window).show()
+
+
 class HelpSheet(QDialog):
     """The sheet; Escape or F1 closes it. It leaves the window free to be worked in."""
 

@@ -132,7 +132,7 @@ QScrollBar::handle {{ background: {of.edge}; border-radius: 4px; min-height: 24p
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
 QToolTip {{ background: {of.field}; color: {of.ink}; border: 1px solid {of.edge}; }}
-QDialog {{ background: {of.panel}; }}
+QDialog {{ background: {of.panel}; border: 1px solid {of.edge}; }}
 QFrame#strip {{ background: {of.field}; border: none; border-left: 5px solid {of.line};
   border-bottom: 1px solid {of.edge}; }}
 QPlainTextEdit {{ background: {of.field}; border: 1px solid {of.edge}; padding: 6px;

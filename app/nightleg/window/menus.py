@@ -10,7 +10,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
-from nightleg.window.helpsheet import HelpSheet
+from nightleg.window.helpsheet import show_keys
 from nightleg.window.printing import preview
 from nightleg.window.recent import RecentMenu
 
@@ -116,6 +116,6 @@ class Menus:
 
     def _help(self, menu: QMenu) -> None:
         window = self._window
-        self._add(menu, "&All keys", lambda: HelpSheet(window).show(), "F1")
+        self._add(menu, "&All keys", lambda: show_keys(window), "F1")
         self._add(menu, "&First steps", window.first_steps.show, "Shift+F1")
         self._add(menu, "Go to the &message above the chart", window.strips.go, "F6")
