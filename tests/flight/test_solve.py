@@ -468,3 +468,30 @@ def test_one_line_against_the_dr_is_said_so() -> None:
     agreed = solve(flight(fixes=(fix("s1", prior=True),))).fix("f1").trust[0]
     apart = solve(flight(sights=far, fixes=(fix("s1", prior=True),))).fix("f1").trust[0]
     assert agreed.startswith("the line agrees with the DR") and apart.startswith("the line disagrees with the DR")
+
+
+def test_two_circles_meet_twice() -> None:
+    """The other crossing of two lines fits as well, and is offered; both altitudes are those observed there."""
+    from nightleg.sight.reduction import altitude
+
+    result = solve(flight(fixes=(fix("s1", "s3"),))).fix("f1")
+    assert result.position is not None and len(result.alternatives) == 1
+    other = result.alternatives[0]
+    assert nm(other, result.position) > 500.0
+    for id in ("s1", "s3"):
+        sight = solve(flight()).sight(id)
+        assert sight.ho is not None
+        # the run of some minutes and the deflection there are within a degree
+        assert float(altitude(*other, sight.gha, sight.dec)) == pytest.approx(sight.ho, abs=1.5)
+
+
+@pytest.mark.parametrize("dr", [Position(-35.0, 150.0), Position(10.0, 60.0), Position(75.0, -170.0)])
+def test_three_stars_find_the_place_from_anywhere_on_the_globe(dr: Position) -> None:
+    """The same shots with a DR on the other side of the world: the fix is where they were taken."""
+    good = solve(flight()).fix("f1")
+    lost = flight(start=Start(time=START, position=dr, sigma_nm=2.0))
+    result = solve(lost).fix("f1")
+    assert result.position is not None and good.position is not None
+    # track and ground speed are those of another DR: bubble and run are off by some minutes of arc
+    assert nm(result.position, good.position) < 25.0
+    assert any("from the DR" in warning for warning in result.warnings)

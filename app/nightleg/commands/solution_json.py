@@ -191,6 +191,7 @@ def _fix(fix: FixResult, verdict: Verdict | None) -> dict[str, Any]:
         "wind_kt": number(fix.wind_kt),
         "wind_since": None if fix.wind_since is None else iso(fix.wind_since),
         "mpp_rule": None if fix.mpp_rule is None else _place(fix.mpp_rule),
+        "alternatives": [_place(place) for place in fix.alternatives],
         "trust": list(fix.trust),
         "suspects": [_suspect(suspect) for suspect in verdict.suspects] if verdict else [],
         "verdict": verdict.words if verdict else None,

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
-from nightleg.fix.estimator import Estimate, Prior, estimate
+from nightleg.fix.estimator import Estimate, Prior, SeeFunction, estimate
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
-from nightleg.fix.trust import HOPELESS_DEG, crossing_deg, widest_gap_deg, words
+from nightleg.fix.trust import DISAGREE_P, HOPELESS_DEG, crossing_deg, widest_gap_deg, words
+from nightleg.flight.elsewhere import apart_nm, elsewhere
 from nightleg.flight.fixwork import FixWork
 from nightleg.flight.model import Fix
 from nightleg.flight.solution import FixResult, Matrix
@@ -32,12 +33,12 @@ def worked(work: FixWork) -> FixResult:
     hopeless = _hopeless(work)
     if hopeless and not work.fix.prior:
         return _without_position(work, hopeless)
-    estimated, said = _estimate(work)
+    estimated, said, alternatives = _estimate(work)
     if not bool(estimated.converged):
         lone = "the lines do not meet near one position"
         why = "the lines and the DR give no single position" if work.fix.prior else lone
         return _without_position(work, f"{why}: no fix")
-    return _with_position(work, estimated, said)
+    return _with_position(work, estimated, said, alternatives)
 
 
 def unshot(fix: Fix, plot: Reckoning) -> FixResult:
@@ -72,8 +73,8 @@ def _hopeless(work: FixWork) -> str:
     return ""
 
 
-def _estimate(work: FixWork) -> tuple[Estimate, list[str]]:
-    """The estimate, and what has to be said about how it was made."""
+def _estimate(work: FixWork) -> tuple[Estimate, list[str], tuple[Position, ...]]:
+    """The estimate, what has to be said about how it was made, and the other places that fit."""
     said: list[str] = []
     prior = None
     if work.fix.prior:
@@ -90,10 +91,37 @@ def _estimate(work: FixWork) -> tuple[Estimate, list[str]]:
         found = estimate(see, *work.dr, work.model, prior=prior)
     elif solve_common and widest_gap_deg(list(work.azimuths_deg)) > 180.0:
         said.append("all bodies on one side: the common error and the position can hardly be told apart")
-    return found, said
+    if work.fix.prior:
+        return found, said, ()
+    return _over_the_globe(work, see, found, said)
 
 
-def _with_position(work: FixWork, found: Estimate, said: list[str]) -> FixResult:
+def _over_the_globe(
+    work: FixWork, see: SeeFunction, found: Estimate, said: list[str]
+) -> tuple[Estimate, list[str], tuple[Position, ...]]:
+    """Look for other places where the DR may be of no use, and for the other crossing of two lines."""
+    lost = not bool(found.converged) or _from_dr_nm(work, found) > FAR_FROM_DR_NM
+    if not lost and len(work.ids) != 2:
+        return found, said, ()
+    others = elsewhere(work, see)
+    if lost and others:
+        better = not bool(found.converged) or float(others[0].chi2) < float(found.chi2) - 1e-6
+        if (better and found.dof > 0) or not bool(found.converged):
+            found = others[0]
+            said.append("found without the DR, from where the circles themselves meet")
+    fitting = [other for other in others if apart_nm(found, other) > 5.0 and _fits(other)]
+    return found, said, tuple(Position(float(o.lat), float(o.lon)) for o in fitting)
+
+
+def _fits(found: Estimate) -> bool:
+    return found.dof < 1 or chi2_tail(float(found.chi2), found.dof) >= DISAGREE_P
+
+
+def _from_dr_nm(work: FixWork, found: Estimate) -> float:
+    return math.hypot(*(float(x) for x in between(*work.dr, found.lat, found.lon)))
+
+
+def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives: tuple[Position, ...]) -> FixResult:
     fix, ids = work.fix, work.ids
     chi2, dof = float(found.chi2), found.dof
     p_value = chi2_tail(chi2, dof) if dof >= 1 else None
@@ -112,7 +140,7 @@ def _with_position(work: FixWork, found: Estimate, said: list[str]) -> FixResult
         common_solved=common_solved,
     )
     position = Position(float(found.lat), float(found.lon))
-    away = math.hypot(*(float(x) for x in between(*work.dr, *position)))
+    away = _from_dr_nm(work, found)
     if away > FAR_FROM_DR_NM:
         said.append(f"the fix lies {away:.0f} NM from the DR: check bodies, times and the DR itself")
     return _result(
@@ -130,6 +158,7 @@ def _with_position(work: FixWork, found: Estimate, said: list[str]) -> FixResult
         p_value=p_value,
         common=(float(found.common_arcmin), float(found.common_sigma_arcmin)) if common_solved else None,
         mpp_rule=_rule(work),
+        alternatives=alternatives,
         trust=trust,
         warnings=tuple(said),
     )
@@ -174,6 +203,7 @@ def _result(
     p_value: float | None = None,
     common: tuple[float, float] | None = None,
     mpp_rule: Position | None = None,
+    alternatives: tuple[Position, ...] = (),
     trust: tuple[str, ...] = (),
     warnings: tuple[str, ...] = (),
 ) -> FixResult:
@@ -208,6 +238,7 @@ def _result(
         wind_kt=wind[1] if wind else None,
         wind_since=instant(plot.time_s) if wind else None,
         mpp_rule=mpp_rule,
+        alternatives=alternatives,
         adopted=fix.adopt and position is not None,
         trust=trust,
         warnings=warnings,

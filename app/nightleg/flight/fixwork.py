@@ -28,6 +28,7 @@ class Shots(Struct, frozen=True):
     obs: Observations
     azimuths_deg: Array
     intercepts_nm: Array  # Ho - Hc at the DR of each, also where a shot is laid off from an assumed position
+    ho_deg: Array
 
 
 class FixWork(Struct, frozen=True):

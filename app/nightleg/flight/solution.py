@@ -151,6 +151,7 @@ class FixResult(Struct, frozen=True):
     adopted: bool
     trust: tuple[str, ...]  # in plain words, most important first
     warnings: tuple[str, ...] = ()
+    alternatives: tuple[Position, ...] = ()  # other places on the globe that fit the same shots
 
 
 class TrackPoint(Struct, frozen=True):

@@ -88,6 +88,7 @@ def _altitudes(kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning) -
         reduced.obs if len(used) == len(sights) else reduced.obs.take(used),
         reduced.at_dr.zn_deg[used],
         (reduced.steps.ho_deg - reduced.at_dr.hc_deg)[used] * 60.0,
+        reduced.steps.ho_deg[used],
     )
 
 

@@ -138,7 +138,7 @@ class _Trial:
             undone = (change.turned - 1.0) * reduced.steps.coriolis
             obs = replace(obs, hs_deg=obs.hs_deg + undone / 60.0)
         intercepts = (reduced.steps.ho_deg - reduced.at_dr.hc_deg) * 60.0
-        altitudes = Shots(tuple(shots), obs, reduced.at_dr.zn_deg, intercepts)
+        altitudes = Shots(tuple(shots), obs, reduced.at_dr.zn_deg, intercepts, reduced.steps.ho_deg)
         lines: tuple[LineAt, ...] = ()
         work = fix_work(kit, self.fix, altitudes, lines, self.plot)
         if change is not None and change.spread_arcmin and change.sight is not None:
