@@ -16,7 +16,7 @@ from nightleg.window.autosave import typed_words
 from nightleg.window.documents_disk import DiskWatch, beside, disk_state
 from nightleg.window.documents_drop import Drops
 from nightleg.window.documents_export import Writers, export_chart, export_solution
-from nightleg.window.documents_faults import FaultSheet, counted
+from nightleg.window.documents_faults import FaultSheet
 from nightleg.window.draft import Draft
 from nightleg.window.settings import Keeper
 from nightleg.window.starter import new_flight
@@ -187,7 +187,6 @@ class Documents(QObject):
         if number == 1:
             self._session.told.emit(f"{path.name} cannot be opened: {error}")
             return
-        self._session.told.emit(f"{path.name} cannot be opened: {counted(number)}, listed beside.")
         FaultSheet(self._window, path.name, error).show()
 
     def _save(self, path: Path | None) -> bool:

@@ -28,8 +28,8 @@ class FirstSteps(QObject):
         window.form.filed.connect(self._done)
 
     def start(self) -> None:
-        """Show the steps where they are still to be shown."""
-        if not self._keeper.values.hint_done:
+        """Show the steps where they are still to be shown, and nothing more pressing is."""
+        if not self._keeper.values.hint_done and not self._window.strips.shown:
             self.show()
 
     def show(self) -> None:

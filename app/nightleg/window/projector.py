@@ -70,23 +70,24 @@ class Projector(QObject):
         if on == self.on:
             return
         self.on = on
+        window.menus.projector.setChecked(on)
         application = QApplication.instance()
         if on:
             self._folded = [part for part in (window.side, window.pane) if not part.isHidden()]
             for part in self._folded:
                 part.hide()
+            window.set_theme(window.theme_name)
             if application is not None:
                 application.installEventFilter(self)
             self.halo.follow(window.mapFromGlobal(QCursor.pos()))
-        else:
-            if application is not None:
-                application.removeEventFilter(self)
-            self.halo.hide()
-            for part in self._folded:
-                part.show()
-            self._folded = []
-        window.menus.projector.setChecked(on)
-        window.set_theme(window.theme_name)
+            return
+        if application is not None:
+            application.removeEventFilter(self)
+        self.halo.hide()
+        window.set_theme(window.theme_name)  # before forms of a size for the projector ask for more room than there is
+        for part in self._folded:
+            part.show()
+        self._folded = []
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Follow the pointer over the window."""

@@ -43,6 +43,10 @@ class Strip(QFrame):
         for button in self.buttons:
             button.setAccessibleDescription(text)
 
+    def holds_focus(self) -> bool:
+        """Whether one of the buttons has the cursor."""
+        return any(button.hasFocus() for button in self.buttons)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape leaves all as it is; Enter presses the button that has the cursor."""
         focused = [button for button in self.buttons if button.hasFocus()]
@@ -77,7 +81,7 @@ class Strips(QWidget):
         """Take a strip away."""
         strip = self.shown.pop(key, None)
         if strip is not None:
-            had_focus = strip.isAncestorOf(strip.window().focusWidget() or self)
+            had_focus = strip.holds_focus()
             strip.hide()
             self._column.removeWidget(strip)
             strip.setParent(None)
@@ -87,9 +91,10 @@ class Strips(QWidget):
         self.setVisible(bool(self.shown))
 
     def go(self) -> bool:
-        """Put the cursor on the first button of the newest strip; False if there is none."""
+        """Put the cursor on the first button of the first strip, or of the one after that which has it."""
         strips = [strip for strip in self.shown.values() if strip.buttons]
         if not strips:
             return False
-        strips[-1].buttons[0].setFocus(Qt.FocusReason.ShortcutFocusReason)
+        at = next((number for number, strip in enumerate(strips) if strip.holds_focus()), -1)
+        strips[(at + 1) % len(strips)].buttons[0].setFocus(Qt.FocusReason.ShortcutFocusReason)
         return True
