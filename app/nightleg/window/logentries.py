@@ -1,76 +1,179 @@
-"""The log's rows: everything of a flight in the order of time. No Qt here."""
+"""The log's rows: everything of a flight in the order of time, in the columns that matter for each. No Qt here."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Literal
 
-from nightleg.flight.model import Flight
-from nightleg.flight.solution import DrState, FixResult, SightResult, Solution
+from nightleg.flight.layout import Path
+from nightleg.flight.legs import HeldLeg, held_legs
+from nightleg.flight.model import Flight, Leg, Start
+from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.units.angles import write_angle
-from nightleg.units.positions import write_position
+from nightleg.units.positions import Position, write_position
+from nightleg.units.times import gmt_s
+from nightleg.window.fieldtext import NO, YES
+from nightleg.window.logothers import drift_words, line_words, shown_words
 from nightleg.window.words import NONE, axes, clock, direction, intercept_short, wind
 
-Kind = Literal["dr", "sight", "fix", "remark"]
+Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "fix", "remark"]
 
-COLUMNS = ("time", "entry", "reading", "Ho", "Hc", "Zn", "intercept", "note")
+COLUMNS = ("time", "entry", "reading", "Ho", "Hc", "Zn", "intercept", "use", "note")
 SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
-    "dr": ((2, 3), (5, 2)),  # the position takes three columns, the wind two
-    "fix": ((2, 3), (5, 2)),
+    "start": ((2, 2), (6, 2)),  # the position takes two columns, so does the wind
+    "leg": ((2, 2), (6, 2)),
+    "now": ((2, 2), (6, 2)),
+    "fix": ((2, 2), (4, 2)),
+    "line": ((2, 4),),
+    "check": ((2, 5),),
+    "drift": ((2, 5),),
     "sight": (),
-    "remark": ((2, 6),),
+    "remark": ((2, 7),),
 }
 """Cells that take more than one column: first column, how many."""
-_ORDER: dict[Kind, int] = {"remark": 0, "sight": 1, "fix": 2, "dr": 3}
+
+FILTERS: dict[str, tuple[Kind, ...]] = {
+    "all": (),
+    "sights": ("sight", "line", "check", "drift"),
+    "fixes": ("fix",),
+    "legs": ("start", "leg", "now"),
+    "remarks": ("remark",),
+}
+"""Kinds of row that can be shown by themselves; none named: every kind."""
+
+_ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5}
+_LAST = len(_ORDER)  # the DR comes after what it rests on
+_FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "track": "track"}
 
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
-    """A row: when, what, and the text of each column."""
+    """A row: when, what, and the text of each column. `place` is its table in the flight, None for what has none.
+
+    `leg` is the number of the leg (from 0) that a row of the DR tells of.
+    """
 
     time: datetime
     kind: Kind
     id: str
     cells: tuple[str, ...]
+    place: Path | None = None
+    leg: int | None = None
     typed: bool = False  # the sight being typed, not in the document yet
 
+    @property
+    def key(self) -> tuple[Kind, str]:
+        """What it is known by from one solution to the next."""
+        return (self.kind, self.id)
 
-def entries(flight: Flight, solution: Solution, typed_id: str | None = None) -> tuple[LogEntry, ...]:
-    """All rows. Entries of one instant: remarks, then sights, then the fix, then the DR from there."""
-    rows = [*_states(solution), *_sights(solution, typed_id), *_fixes(solution), *_remarks(flight)]
-    return tuple(sorted(rows, key=lambda row: (row.time, _ORDER[row.kind])))
+
+def entries(
+    flight: Flight, solution: Solution, typed_id: str | None = None, document: Flight | None = None
+) -> tuple[LogEntry, ...]:
+    """All rows. Entries of one instant: remarks, then sights, then the fix, then the DR from there.
+
+    `document` is the whole flight where `flight` is only what of it was known: places are those in the document.
+    """
+    whole = document or flight
+    rows = [
+        *_states(flight, solution, whole),
+        *_sights(solution, typed_id),
+        *_lines(solution, flight),
+        *_others(flight),
+        *_fixes(flight, solution),
+        *_remarks(flight, whole),
+    ]
+    return ordered(rows)
+
+
+def ordered(rows: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
+    """Rows in the order of the log."""
+    return tuple(sorted(rows, key=lambda row: (row.time, _ORDER.get(row.kind, _LAST))))
 
 
 def _cells(**columns: str) -> tuple[str, ...]:
     return tuple(columns.get(name, "") for name in COLUMNS)
 
 
-def _states(solution: Solution) -> Iterator[LogEntry]:
-    names = {"start": "start", "leg": "leg", "now": "DR"}
-    fixed = {fix.time for fix in solution.fixes}
+def held_at(flight: Flight, time: datetime) -> int:
+    """The number of the leg flown at a time."""
+    return max([0, *(number for number, leg in enumerate(flight.legs) if leg.time <= time)])
+
+
+def heading_words(held: HeldLeg) -> str:
+    """What is steered, in the form it was given in: `CH 162°`."""
+    value = held.direction_deg
+    return f"{_FORMS[held.direction]} {direction(value, 0 if value == round(value) else 1)}"
+
+
+def speed_words(held: HeldLeg) -> str:
+    """The speed held, in the form it was given in: `CAS 280`."""
+    if held.speed == "mach":
+        return f"M {held.speed_value:g}"
+    return f"{held.speed.upper()} {held.speed_value:.0f}"
+
+
+def _states(flight: Flight, solution: Solution, whole: Flight) -> Iterator[LogEntry]:
     for state in solution.dr:
-        if state.kind == "fix" or (state.kind == "now" and state.time in fixed):  # the fix has a row of its own
-            continue
-        yield LogEntry(
-            state.time,
-            "dr",
-            state.kind,
-            _cells(
-                time=clock(state.time),
-                entry=names[state.kind],
-                reading=write_position(state.position),
-                Zn=f"wind {wind(state.wind_from_deg, state.wind_kt)}",
-                note=_held(state),
-            ),
-        )
+        row = None if state.kind == "now" else _state(state, flight, whole)
+        if row is not None:
+            yield row
+    yield from now_row(flight, solution)
+
+
+def now_row(flight: Flight, solution: Solution) -> tuple[LogEntry, ...]:
+    """The row of the DR now; none where a fix of that time has one."""
+    state = solution.dr[-1]
+    if state.kind != "now" or any(fix.time == state.time for fix in solution.fixes):
+        return ()
+    row = _state(state, flight, flight)
+    return () if row is None else (row,)
+
+
+def _state(state: DrState, flight: Flight, whole: Flight) -> LogEntry | None:
+    if state.kind == "fix":  # it has a row of its own
+        return None
+    flown = held_at(flight, state.time)
+    held, leg = held_of(flight)[flown], flown
+    if state.kind == "leg":
+        same = gmt_s(state.time)
+        leg = next((number for number, one in enumerate(whole.legs) if gmt_s(one.time) == same), flown)
+    place: Path | None = {"start": ("start",), "leg": ("leg", leg), "now": None}[state.kind]
+    return LogEntry(
+        state.time,
+        state.kind,
+        str(leg + 1) if state.kind == "leg" else state.kind,
+        _cells(
+            time=clock(state.time),
+            entry={"start": "start", "leg": f"leg {leg + 1}", "now": "DR"}[state.kind],
+            reading=write_position(state.position),
+            Hc=heading_words(held),
+            Zn=speed_words(held),
+            intercept=f"wind {wind(state.wind_from_deg, state.wind_kt)}",
+            note=_held(state),
+        ),
+        place,
+        leg,
+    )
+
+
+@lru_cache(maxsize=8)
+def _held_legs(start: datetime, legs: tuple[Leg, ...]) -> tuple[HeldLeg, ...]:
+    return held_legs(Flight(start=Start(time=start, position=Position(0.0, 0.0)), legs=legs))
+
+
+def held_of(flight: Flight) -> tuple[HeldLeg, ...]:
+    """The legs of a flight, each complete. Kept, since many rows ask."""
+    return _held_legs(flight.start.time, flight.legs)
 
 
 def _held(state: DrState) -> str:
     return (
-        f"heading {direction(state.heading_deg)}, TAS {state.tas_kt:.0f}, track {direction(state.track_deg)}, "
-        f"GS {state.gs_kt:.0f}"
+        f"TH {direction(state.heading_deg)}, TAS {state.tas_kt:.0f}, track {direction(state.track_deg)}, "
+        f"GS {state.gs_kt:.0f}, {state.altitude_ft:.0f} ft"
     )
 
 
@@ -89,14 +192,16 @@ def _sights(solution: Solution, typed_id: str | None) -> Iterator[LogEntry]:
                 Hc=write_angle(sight.hc),
                 Zn=direction(sight.zn, 1),
                 intercept=intercept_short(sight.intercept_nm),
+                use=YES if sight.used else NO,
                 note=_sight_note(sight, typed),
             ),
-            typed,
+            ("sight", sight.id),
+            typed=typed,
         )
 
 
 def _sight_note(sight: SightResult, typed: bool) -> str:
-    notes = []
+    notes = [] if typed else [sight.id]
     if typed:
         notes.append("being typed, Enter puts it in the log")
     elif not sight.used:
@@ -109,8 +214,31 @@ def _sight_note(sight: SightResult, typed: bool) -> str:
     return "; ".join(notes)
 
 
-def _fixes(solution: Solution) -> Iterator[LogEntry]:
+def _lines(solution: Solution, flight: Flight) -> Iterator[LogEntry]:
+    results: dict[str, LineResult] = {line.id: line for line in solution.lines}
+    for line in flight.lines:
+        result = results.get(line.id)
+        columns = {"time": clock(line.time), "entry": f"{line.kind} {line.id}", "reading": line_words(line)}
+        columns |= {"use": YES if line.use else NO, "note": "; ".join(result.warnings) if result else ""}
+        if result is not None and result.offset_nm is not None:
+            columns["intercept"] = f"{abs(result.offset_nm):.1f} NM"
+        yield LogEntry(line.time, "line", line.id, _cells(**columns), ("line", line.id))
+
+
+def _others(flight: Flight) -> Iterator[LogEntry]:
+    for check in flight.heading_checks:
+        columns = {"time": clock(check.time), "entry": f"heading {check.id}", "reading": shown_words(check)}
+        yield LogEntry(check.time, "check", check.id, _cells(**columns), ("heading_check", check.id))
+    for drift in flight.drifts:
+        columns = {"time": clock(drift.time), "entry": f"drift {drift.id}", "reading": drift_words(drift)}
+        yield LogEntry(drift.time, "drift", drift.id, _cells(**columns), ("drift", drift.id))
+
+
+def _fixes(flight: Flight, solution: Solution) -> Iterator[LogEntry]:
+    shots = {fix.id: fix.sights for fix in flight.fixes}
     for fix in solution.fixes:
+        found = f"wind {wind(fix.wind_from_deg, fix.wind_kt)}" if fix.wind_kt is not None else ""
+        adopt = next((one.adopt for one in flight.fixes if one.id == fix.id), fix.adopted)
         yield LogEntry(
             fix.time,
             "fix",
@@ -119,9 +247,12 @@ def _fixes(solution: Solution) -> Iterator[LogEntry]:
                 time=clock(fix.time),
                 entry=f"fix {fix.id}",
                 reading="no position" if fix.position is None else write_position(fix.position),
-                Zn=f"wind {wind(fix.wind_from_deg, fix.wind_kt)}" if fix.wind_kt is not None else "",
+                Hc=" ".join(shots.get(fix.id, ())) or fix.kind,
+                intercept=found,
+                use=YES if adopt else NO,
                 note=_fix_note(fix),
             ),
+            ("fix", fix.id),
         )
 
 
@@ -133,9 +264,10 @@ def _fix_note(fix: FixResult) -> str:
     return "; ".join(notes)
 
 
-def _remarks(flight: Flight) -> Iterator[LogEntry]:
-    for number, entry in enumerate(flight.log):
+def _remarks(flight: Flight, whole: Flight) -> Iterator[LogEntry]:
+    numbers = {id(remark): number for number, remark in enumerate(whole.log)}
+    for index, entry in enumerate(flight.log):
+        number = numbers.get(id(entry), index)
         text = " ".join(entry.text.split())
-        yield LogEntry(
-            entry.time, "remark", str(number), _cells(time=clock(entry.time), entry="remark", reading=text or NONE)
-        )
+        cells = _cells(time=clock(entry.time), entry="remark", reading=text or NONE)
+        yield LogEntry(entry.time, "remark", str(number), cells, ("log", number))

@@ -2,204 +2,277 @@
 
 from __future__ import annotations
 
-from typing import Any
+from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtWidgets import QAbstractItemDelegate, QApplication, QWidget
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
-
-from nightleg.chart.fonts import font, text_width_px
-from nightleg.window.logentries import COLUMNS, SPANS, LogEntry, entries
+from nightleg.chart.fonts import text_width_px
+from nightleg.window.fieldtext import NO, YES
+from nightleg.window.logcells import CellWords
+from nightleg.window.logfields import MAIN
+from nightleg.window.logfull import FIXED
+from nightleg.window.logmodel import Index, LogModel, columns_text
+from nightleg.window.logview import SAMPLES, FixedColumns, LogView
 from nightleg.window.look import Look
 from nightleg.window.session import Session
 
-Index = QModelIndex | QPersistentModelIndex
-
-_SAMPLES = {
-    "time": "2252:30",
-    "entry": "Zubenelgenubi",
-    "reading": "61°08.0′",
-    "Ho": "61°08.0′",
-    "Hc": "−61°08.0′",
-    "Zn": "312.0°",
-    "intercept": "intercept",
-}
-_NONE = QModelIndex()
+_HINT = QAbstractItemDelegate.EndEditHint
+_SELECT = QItemSelectionModel.SelectionFlag
+_OWN_KEYS = (Qt.Key.Key_F2, Qt.Key.Key_Delete, Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
-class LogModel(QAbstractTableModel):
-    """Rows of the session's answer; the sight being typed among them."""
+class LogTable(LogView):
+    """The log. Outside of it being worked in, the newest row or that of the sight being typed stays in sight."""
+
+    entry_selected = Signal(str, str)
+    """Kind and id of the row that was gone to by mouse or key."""
+    leg_wanted = Signal(int)
+    """A leg (number from 0) that is to be shown with all that it holds."""
+    delete_wanted = Signal()
 
     def __init__(self, session: Session, look: Look) -> None:
-        super().__init__(session)
+        super().__init__(LogModel(session, look))
         self._session = session
-        self._look = look
-        self.rows: tuple[LogEntry, ...] = ()
-        session.solved.connect(self.refresh)
-        self.refresh()
-
-    def set_look(self, look: Look) -> None:
-        """Other colours."""
-        self._look = look
-        self._all_changed()
-
-    def refresh(self) -> None:
-        """Take the session's answer; where only figures changed, the view keeps its place."""
-        worked = self._session.worked
-        rows = entries(worked.flight, worked.solution, worked.typed_id)
-        if [row.kind for row in rows] == [row.kind for row in self.rows]:
-            if rows != self.rows:
-                self.rows = rows
-                self._all_changed()
-            return
-        self.beginResetModel()
-        self.rows = rows
-        self.endResetModel()
-
-    def _all_changed(self) -> None:
-        if self.rows:
-            self.dataChanged.emit(self.index(0, 0), self.index(len(self.rows) - 1, len(COLUMNS) - 1))
-
-    def rowCount(self, parent: Index = _NONE) -> int:
-        """Entries."""
-        return 0 if parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index = _NONE) -> int:
-        """Columns."""
-        return 0 if parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """Names of the columns."""
-        if orientation == Qt.Orientation.Horizontal:
-            if role == Qt.ItemDataRole.DisplayRole:
-                return COLUMNS[section]
-            if role == Qt.ItemDataRole.TextAlignmentRole:
-                return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """Text, colour and weight of a cell."""
-        row, column = self.rows[index.row()], COLUMNS[index.column()]
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
-            return row.cells[index.column()] or None
-        if role == Qt.ItemDataRole.ForegroundRole:
-            return QColor(self._colour(row, column))
-        if role == Qt.ItemDataRole.FontRole:
-            bold = column == "entry" and row.kind in ("sight", "fix")
-            return self._font(bold=bold, italic=row.typed)
-        if role == Qt.ItemDataRole.BackgroundRole and row.typed:
-            return QColor(self._look.chosen)
-        return None
-
-    def _font(self, *, bold: bool, italic: bool) -> QFont:
-        return font(self._look.base_px, bold=bold, italic=italic)
-
-    def _colour(self, row: LogEntry, column: str) -> str:
-        if column == "note" or (row.kind == "remark" and column != "time"):
-            return self._look.muted
-        if row.kind == "sight" and column == "entry":
-            return self._look.line
-        if row.kind == "fix" and column in ("entry", "reading"):
-            return self._look.fix
-        return self._look.ink
-
-
-class LogTable(QTableView):
-    """The log. The row of the sight being typed stays in sight."""
-
-    def __init__(self, session: Session, look: Look) -> None:
-        super().__init__()
-        self.log = LogModel(session, look)
-        self.setModel(self.log)
         self.setAccessibleName("Log")
-        self.setShowGrid(False)
-        self.setWordWrap(False)
-        self.setTabKeyNavigation(False)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        rows = self.verticalHeader()
-        rows.setVisible(False)
-        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        columns = self.horizontalHeader()
-        columns.setHighlightSections(False)
-        columns.setStretchLastSection(True)
-        columns.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        self.log.modelReset.connect(self._span)
+        self.words = CellWords()
+        self.fixed = FixedColumns(self)
+        self._kept: tuple[tuple[str, str], int] | None = None  # row and column of the cursor
+        self._placing = False
+        self.log.restructuring.connect(self._keep)
+        self.log.restructured.connect(self._place)
         self.log.dataChanged.connect(self._to_newest)
-        self._span()
+        self.selectionModel().currentChanged.connect(self._moved)
+        for view in (self, self.fixed):
+            view.cells.refused.connect(self._tell)
+            view.doubleClicked.connect(self._double)
+        self.verticalScrollBar().valueChanged.connect(self._hush)
+        self.horizontalScrollBar().valueChanged.connect(self._hush)
+        self._look = look
         self.fit_columns(look)
+        self._place()
+
+    @property
+    def editing(self) -> bool:
+        """Whether a cell is being edited."""
+        return self.cells.editing or self.fixed.cells.editing
 
     def fit_columns(self, look: Look) -> None:
         """Columns as wide as what they hold."""
-        self.verticalHeader().setDefaultSectionSize(look.base_px + 9)
-        for number, name in enumerate(COLUMNS[:-1]):
-            self.setColumnWidth(number, round(text_width_px(_SAMPLES[name], look.base_px, bold=True)) + 20)
+        self._look = look
+        for view in (self, self.fixed):
+            view.verticalHeader().setDefaultSectionSize(look.base_px + 9)
+            for number, name in enumerate(self.log.columns[:-1]):
+                sample = max(SAMPLES.get(name, ""), name, key=len)
+                view.setColumnWidth(number, round(text_width_px(sample, look.base_px, bold=True)) + 20)
+        self.horizontalHeader().setStretchLastSection(True)
+        self.horizontalHeader().setMinimumSectionSize(24)
+        self.fixed.place()
         self._to_newest()
 
-    def _span(self) -> None:
-        """Let long cells take the columns that their row has no use for."""
+    def set_full(self, full: bool) -> None:
+        """All columns in one wide table, the first ones fixed; or those that matter for each kind of row."""
+        self.log.set_full(full)
+        self.setHorizontalScrollBarPolicy(
+            Qt.ScrollBarPolicy.ScrollBarAsNeeded if full else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        )
+        self.fit_columns(self._look)
+        if full:
+            self.horizontalHeader().setStretchLastSection(False)
+            self.setColumnWidth(len(self.log.columns) - 1, round(text_width_px("m" * 56, self._look.base_px)))
+        self._place()
+
+    def select_entry(self, kind: str, id: str) -> None:
+        """Go to the row of an entry, as when its object on the chart is clicked."""
+        number = self.log.number_of((kind, id))
+        if number is None and self.log.filter != "all":
+            self.log.set_filter("all")
+            number = self.log.number_of((kind, id))
+        if number is not None:
+            self._placing = True
+            self.setCurrentIndex(self.log.index(number, max(self.currentIndex().column(), 0)))
+            self.scrollTo(self.log.index(number, 0))
+            self._placing = False
+
+    def edit_entry(self, kind: str, id: str, column: str | None = None) -> None:
+        """Go to a row and begin to edit it, in a compact column or where it is edited as a rule."""
+        self.select_entry(kind, id)
+        number = self.log.number_of((kind, id))
+        if number is not None:
+            self.setFocus()
+            self._edit_row(number, column)
+
+    def chosen_rows(self) -> list[int]:
+        """Numbers of the rows that are selected, in order."""
+        return sorted({index.row() for index in self.selectionModel().selectedRows()})
+
+    def copy(self) -> None:
+        """The selected rows, or all where none or only one is, to the clipboard as text in aligned columns."""
+        rows = self.chosen_rows()
+        numbers = rows if len(rows) > 1 else range(len(self.log.rows))
+        QGuiApplication.clipboard().setText(columns_text(self.log, list(numbers)))
+
+    def edit_current(self) -> None:
+        """Edit the cell with the cursor, or the one that is edited as a rule in its row."""
+        index = self.currentIndex()
+        if index.isValid():
+            if self.log.cell(index) is not None:
+                self._open(index)
+            else:
+                self._edit_row(index.row(), None)
+
+    def switch_use(self) -> None:
+        """Use a shot or set it aside; adopt a fix or not."""
+        index = self.currentIndex()
+        if not index.isValid() or "use" not in self.log.columns:
+            return
+        use = index.siblingAtColumn(self.log.columns.index("use"))
+        if self.log.cell(use) is not None:
+            self.log.enter(use, NO if self.log.edit_text(use) in ("", YES) else YES)
+
+    def _edit_row(self, number: int, column: str | None) -> None:
+        row = self.log.rows[number]
+        column = column or MAIN[row.kind]
+        names = self.log.columns
+        index = self.log.index(number, names.index(column) if column in names else 0)
+        if self.log.cell(index) is None:
+            index = next((one for one in self._row(number) if self.log.cell(one) is not None), QModelIndex())
+        if index.isValid():
+            self._open(index)
+        else:
+            self._session.told.emit(f"{row.cells[1]} of {row.cells[0]} is worked out from the other entries.")
+
+    def _row(self, number: int) -> list[QModelIndex]:
+        return [self.log.index(number, column) for column in range(len(self.log.columns))]
+
+    def _open(self, index: QModelIndex) -> None:
+        self.setCurrentIndex(index)
+        self.scrollTo(index)
+        view: LogView = self.fixed if self.fixed.isVisible() and index.column() < FIXED else self
+        view.edit(index)
+
+    def _double(self, index: QModelIndex) -> None:
+        if self.log.cell(index) is not None:
+            self._open(index)
+            return
+        row = self.log.rows[index.row()]
+        if row.kind in ("start", "leg") and row.leg is not None:
+            self.leg_wanted.emit(row.leg)
+        elif row.typed:
+            self._session.told.emit("This sight is being typed: change it in the form.")
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """Tab goes on to the next cell that can be edited."""
+        super().closeEditor(editor, _HINT.NoHint)
+        self.after_edit(hint)
+
+    def after_edit(self, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """Give the cursor back to the table, or go on editing."""
+        self.setFocus()
+        if hint in (_HINT.EditNextItem, _HINT.EditPreviousItem) and self.currentIndex().isValid():
+            step = 1 if hint == _HINT.EditNextItem else -1
+            row, column = self.currentIndex().row(), self.currentIndex().column()
+            while 0 <= column + step < len(self.log.columns):
+                column += step
+                if self.log.cell(self.log.index(row, column)) is not None:
+                    self._open(self.log.index(row, column))
+                    return
+
+    def event(self, event: QEvent) -> bool:
+        """Keys that are the table's own are not taken for commands of the menus."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            plain = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier == Qt.KeyboardModifier.NoModifier
+            if (plain and event.key() in _OWN_KEYS) or event.matches(QKeySequence.StandardKey.Copy):
+                event.accept()
+                return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter and F2 edit, Space uses or sets aside, Delete takes the rows away, Ctrl+C copies."""
+        key = event.key()
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy()
+        elif key in (Qt.Key.Key_F2, Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.edit_current()
+        elif key == Qt.Key.Key_Space:
+            self.switch_use()
+        elif key == Qt.Key.Key_Delete:
+            self.delete_wanted.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """The cursor stands somewhere: at first in the newest row."""
+        super().focusInEvent(event)
+        if not self.currentIndex().isValid() and self.log.rows:
+            self._placing = True
+            self.setCurrentIndex(self.log.index(len(self.log.rows) - 1, 0))
+            self._placing = False
+        self._tell_current()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Words at a cell go with the cursor."""
+        super().focusOutEvent(event)
+        self._hush()
+        self.viewport().update()
+
+    def _moved(self, current: QModelIndex) -> None:
+        self._tell_current()
+        if current.isValid() and not self._placing:
+            row = self.log.rows[current.row()]
+            self.entry_selected.emit(row.kind, row.id)
+
+    def _tell_current(self) -> None:
+        index = self.currentIndex()
+        wrong = self.log.wrong(index) if index.isValid() else None
+        self._tell(index, wrong.words if wrong is not None else "")
+
+    def _tell(self, index: Index, words: str) -> None:
+        here = self.log.index(index.row(), index.column())
+        view: LogView = self.fixed if self.fixed.isVisible() and here.column() < FIXED else self
+        self.words.tell(words if self.isVisible() else "", view.viewport(), view.visualRect(here))
+
+    def _hush(self) -> None:
+        self.words.hide()
+
+    def _keep(self) -> None:
+        index = self.currentIndex()
+        self._kept = (self.log.rows[index.row()].key, index.column()) if index.isValid() else None
+
+    def _place(self) -> None:
+        """Let long cells take the columns that their row has no use for, and put the cursor back to its entry."""
         self.clearSpans()
-        for number, row in enumerate(self.log.rows):
-            for first, count in SPANS[row.kind]:
+        for number in range(len(self.log.rows)):
+            for first, count in self.log.spans(number):
                 self.setSpan(number, first, 1, count)
+        if self._kept is not None:
+            key, column = self._kept
+            found, self._kept = self.log.number_of(key), None
+            if found is not None and self.currentIndex().row() != found:
+                self._placing = True
+                index = self.log.index(found, min(column, len(self.log.columns) - 1))
+                self.selectionModel().setCurrentIndex(index, _SELECT.ClearAndSelect | _SELECT.Rows)
+                self._placing = False
+        self.fixed.place()
         self._to_newest()
 
     def _to_newest(self) -> None:
+        focus = QApplication.focusWidget()
+        if focus is not None and (focus is self or self.isAncestorOf(focus)):
+            return  # someone works in the log
         self.executeDelayedItemsLayout()  # after a reset the view does not know its new length yet
         self.updateGeometries()
         rows = self.log.rows
         typed = [number for number, row in enumerate(rows) if row.typed]
         number = typed[0] if typed else len(rows) - 1
+        at = self.horizontalScrollBar().value()
         if typed and number + 1 < len(rows) and rows[number + 1].kind == "fix":  # what it does is seen with it
             self.scrollTo(self.log.index(number + 1, 0))
         if number >= 0:
             self.scrollTo(self.log.index(number, 0))
+        self.horizontalScrollBar().setValue(at)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the newest in sight."""
         super().resizeEvent(event)
+        self.fixed.place()
         self._to_newest()
-
-
-class LogPane(QWidget):
-    """The room of the log. The table takes as much of it as whole rows fill, so that none is cut."""
-
-    def __init__(self, table: LogTable, indent_px: int) -> None:
-        super().__init__()
-        self.setObjectName("page")
-        self._table, self._indent_px = table, indent_px
-        table.setParent(self)
-        table.horizontalHeader().geometriesChanged.connect(self.refit)
-
-    def minimumSizeHint(self) -> QSize:
-        """Two rows."""
-        return QSize(200, self._head_px() + 2 * self._row_px())
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the table its whole rows."""
-        super().resizeEvent(event)
-        self.refit()
-
-    def showEvent(self, event: QShowEvent) -> None:
-        """The style is known now."""
-        super().showEvent(event)
-        self.refit()
-
-    def refit(self) -> None:
-        """Lay the table out anew, as after a change of type size."""
-        rows = max((self.height() - self._head_px()) // self._row_px(), 1)
-        self._table.setGeometry(
-            self._indent_px, 0, self.width() - self._indent_px, self._head_px() + rows * self._row_px()
-        )
-
-    def _head_px(self) -> int:
-        header = self._table.horizontalHeader()
-        return (
-            header.height() if self._table.isVisible() else header.sizeHint().height()
-        ) + 2 * self._table.frameWidth()
-
-    def _row_px(self) -> int:
-        return max(self._table.verticalHeader().defaultSectionSize(), 1)

@@ -102,6 +102,12 @@ QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; bor
 QLineEdit[figure="true"] {{ font-size: {px + 2}px; }}
 QLineEdit:focus, QComboBox:focus {{ border: 2px solid {of.line}; padding: 3px 6px; }}
 QLineEdit[wrong="true"] {{ border: 2px solid {of.fix}; padding: 3px 6px; }}
+QLineEdit[cell="true"], QLineEdit[cell="true"]:focus {{ padding: 0px 6px; min-height: 0px; border-radius: 0px; }}
+QLabel#words {{ background: {of.field}; color: {of.fix}; border: 2px solid {of.fix}; padding: 4px 7px; }}
+QToolButton {{ background: transparent; border: none; color: {of.muted}; padding: 1px 7px; font-size: {small}px; }}
+QToolButton:hover {{ color: {of.ink}; }}
+QToolButton:checked {{ color: {of.ink}; font-weight: bold; border-bottom: 2px solid {of.line}; padding-bottom: 0px; }}
+QToolButton::menu-indicator {{ image: none; width: 0px; }}
 QComboBox:disabled {{ color: {of.muted}; background: {of.panel}; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow {{ image: none; }}
@@ -139,4 +145,21 @@ QPlainTextEdit {{ background: {of.field}; border: 1px solid {of.edge}; padding: 
   selection-background-color: {of.line}; selection-color: {of.field}; }}
 QPushButton:default {{ border: 1px solid {of.line}; }}
 QPushButton:pressed {{ background: {of.panel}; }}
+QPushButton[kind="fold"] {{ background: transparent; border: 1px solid transparent; border-radius: 3px;
+  color: {of.muted}; padding: 1px 6px; }}
+QPushButton[kind="fold"]:hover {{ color: {of.ink}; border: 1px solid {of.edge}; }}
+QPushButton[kind="fold"]:checked {{ color: {of.ink}; background: {of.field}; border: 1px solid {of.edge}; }}
+QPushButton[kind="fold"]:focus {{ border: 1px solid {of.line}; }}
+QLineEdit:read-only {{ background: {of.panel}; }}
+QLabel[number="true"] {{ border: 1px solid transparent; border-radius: 3px; padding: 0px 1px; }}
+QLabel[number="true"]:hover {{ border: 1px solid {of.edge}; }}
+QLabel[number="true"]:focus {{ border: 1px solid {of.line}; }}
+QScrollArea#plain {{ border: none; }}
+QWidget#sheet {{ background: {of.panel}; border-left: 1px solid {of.edge}; }}
+QTextBrowser {{ background: {of.panel}; border: 1px solid transparent; font-size: {small}px;
+  selection-background-color: {of.line}; selection-color: {of.field}; }}
+QTextBrowser:focus {{ border: 1px solid {of.line}; }}
+QCheckBox {{ spacing: 6px; padding: 1px 3px; border: 1px solid transparent; border-radius: 3px; }}
+QCheckBox:focus {{ border: 1px solid {of.line}; }}
+QCheckBox:disabled {{ color: {of.muted}; }}
 """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QCloseEvent, QColor
+from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from nightleg.chart.canvas import ChartCanvas
@@ -14,13 +14,16 @@ from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.units.positions import Position
 from nightleg.window.ahead import way
 from nightleg.window.chartwords import described
+from nightleg.window.clockmenu import keeps
 from nightleg.window.dialogs import Dialogs
 from nightleg.window.documents import Documents
 from nightleg.window.documents_export import Writers, export_chart
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
-from nightleg.window.logtable import LogPane, LogTable
+from nightleg.window.logdesk import LogDesk
+from nightleg.window.logpane import LogPane
+from nightleg.window.logtable import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.panels import FixPanel, WorkedPanel
@@ -33,6 +36,8 @@ from nightleg.window.session import Session
 from nightleg.window.settings import Keeper
 from nightleg.window.sightform import SightForm
 from nightleg.window.strips import Strips
+from nightleg.window.ticker import Ticker
+from nightleg.window.timeline import TimeLine
 
 SIDE_PX = 404
 
@@ -60,13 +65,17 @@ class MainWindow(QMainWindow):
         theme = THEMES[self.theme_name].scaled(self.system_scale)
         self.dialogs = dialogs or Dialogs(self)
         self.strips = Strips()
-        self.header = Header(session)
+        self.ticker = Ticker(session)
+        self.header = Header(session, self.ticker)
+        self.timeline = TimeLine(session, self.ticker, look(theme))
         self.canvas = ChartCanvas(theme)
         self.form = SightForm(session)
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
         self.log = LogTable(session, look(theme))
         self.pane = LogPane(self.log, indent_px=10)
+        self.desk = LogDesk(session, self.log)
+        self.pane.set_strip(self.desk.strip)
         self.read_out = label(kind="muted")
         self.told = wrapped("wrong")
         self.side = self._side()
@@ -76,10 +85,15 @@ class MainWindow(QMainWindow):
         self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
         session.solved.connect(self.draw)
+        session.moved.connect(self.draw)
         session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
         self.canvas.hovered.connect(self._read_out)
+        self.timeline.pointed.connect(self.read_out.setText)
+        self.timeline.picked.connect(self._pick)
+        self.desk.sight_wanted.connect(self._type_sight)
+        self.desk.log_wanted.connect(self.pane.show)
         self.set_theme(self.theme_name)
         self._retitle()
         self.draw()
@@ -104,6 +118,8 @@ class MainWindow(QMainWindow):
         self.setStyleSheet(style_sheet(of))
         self.canvas.set_theme(theme)
         self.log.log.set_look(of)
+        self.timeline.set_look(of)
+        self.header.restyle()
         self.log.fit_columns(of)
         self.pane.refit()
         self.menus.show_theme(name)
@@ -145,6 +161,14 @@ class MainWindow(QMainWindow):
                 self.system_scale = scale
                 self.set_theme(self.theme_name)
 
+    def event(self, event: QEvent) -> bool:
+        """Leave keys of the clock to fields that need them."""
+        override = event.type() == QEvent.Type.ShortcutOverride
+        if override and isinstance(event, QKeyEvent) and keeps(self.focusWidget(), event):
+            event.accept()
+            return True
+        return super().event(event)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about changes that are not saved, then let go of everything."""
         self.closing = True
@@ -153,6 +177,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         remember(self, self.keeper)
+        self.ticker.pause()
         self.projector.stop()
         self.documents.stop()
         if self.recovering is not None:
@@ -196,6 +221,7 @@ class MainWindow(QMainWindow):
         column.addWidget(self.canvas, 1)
         column.addWidget(self.told)
         column.addWidget(foot)
+        column.addWidget(self.timeline)
         left = QSplitter(Qt.Orientation.Vertical)
         left.setHandleWidth(1)
         left.setChildrenCollapsible(False)
@@ -216,6 +242,15 @@ class MainWindow(QMainWindow):
         whole.addWidget(self.header)
         whole.addLayout(body, 1)
         return page
+
+    def _type_sight(self) -> None:
+        self.side.show()
+        self.form.start()
+
+    def _pick(self, kind: str, id: str) -> None:
+        """Show an entry of the time line in the log."""
+        self.pane.show()
+        self.log.select_entry(kind, id)
 
     def _tell(self, text: str) -> None:
         self.told.setText(text)

@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
+from nightleg.window.clockmenu import ClockMenu
 from nightleg.window.helpsheet import show_keys
 from nightleg.window.printing import preview
 from nightleg.window.recent import RecentMenu
@@ -29,7 +30,9 @@ class Menus:
         bar = window.menuBar()
         self._flight(bar.addMenu("&Flight"))
         self._edit(bar.addMenu("&Edit"))
+        window.desk.fill(bar.addMenu("&Log"))
         self._chart(bar.addMenu("&Chart"))
+        self.clock = ClockMenu(window, bar.addMenu("Cl&ock"))
         self.themes: dict[ThemeName, QAction] = {}
         self._view(bar.addMenu("&View"))
         self._help(bar.addMenu("&Help"))
@@ -92,6 +95,7 @@ class Menus:
         self._add(menu, "Go to the &sight", self._to_sight, "F2")
         self._add(menu, "Go to the &chart", self._go(window.canvas, window.canvas), "F3")
         self._add(menu, "Go to the &log", self._go(window.log, window.pane), "F4")
+        self._add(menu, "Go to the &time line", self._go(window.timeline, window.timeline), "F5")
         menu.addSeparator()
         self._add(menu, "Fold the f&orms", lambda: window.side.setVisible(window.side.isHidden()), "F7")
         self._add(menu, "Fold the lo&g", lambda: window.pane.setVisible(window.pane.isHidden()), "F8")

@@ -1,0 +1,115 @@
+"""A view of the log's rows, and the first columns that stay where they are when the rest is moved sideways."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QHeaderView, QTableView, QWidget
+
+from nightleg.window.logcells import CellDelegate
+from nightleg.window.logfull import FIXED
+from nightleg.window.logmodel import LogModel
+
+if TYPE_CHECKING:
+    from nightleg.window.logtable import LogTable
+
+SAMPLES = {
+    "time": "2252:30",
+    "entry": "Zubenelgenubi",
+    "reading": "00°00.0′N 000°",
+    "position": "00°00.0′N 000°00.0′W",
+    "Ho": "61°08.0′",
+    "Hc": "−61°08.0′",
+    "Zn": "TAS 4000",
+    "intercept": "wind 300/125",
+    "use": "yes",
+    "TC": "000°",
+    "drift": "10° R",
+    "TH": "000°",
+    "var": "−12.0°",
+    "MH": "000°",
+    "dev": "−12.0°",
+    "CH": "000°",
+    "temp": "(−56)",
+    "altitude": "31000",
+    "TAS": "4000",
+    "wind": "300/125",
+    "GS": "4000",
+    "next": "LANTERN",
+    "ETA": "0000",
+    "limb": "centre",
+    "shots": "s10 s11 s12 s13",
+}
+"""Texts as long as what the columns hold."""
+
+
+class LogView(QTableView):
+    """A quiet table of entries, edited in its cells."""
+
+    def __init__(self, log: LogModel) -> None:
+        super().__init__()
+        self.log = log
+        self.setModel(log)
+        self.cells = CellDelegate(self)
+        self.setItemDelegate(self.cells)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setTabKeyNavigation(False)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        rows = self.verticalHeader()
+        rows.setVisible(False)
+        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        columns = self.horizontalHeader()
+        columns.setHighlightSections(False)
+        columns.setStretchLastSection(True)
+        columns.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+
+
+class FixedColumns(LogView):
+    """The first columns of the full log, over the table. Keys go to the table."""
+
+    def __init__(self, table: LogTable) -> None:
+        super().__init__(table.log)
+        self._table = table
+        self.setParent(table)
+        self.setObjectName("fixed")
+        self.setAccessibleName("Log, time and entry")
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setSelectionModel(table.selectionModel())
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.horizontalHeader().setStretchLastSection(False)
+        self.verticalScrollBar().valueChanged.connect(table.verticalScrollBar().setValue)
+        table.verticalScrollBar().valueChanged.connect(self.verticalScrollBar().setValue)
+        self.hide()
+
+    def place(self) -> None:
+        """Show the first columns over those of the table, where there are more than fit."""
+        table = self._table
+        if not table.log.full:
+            self.hide()
+            return
+        for number in range(len(table.log.columns)):
+            self.setColumnHidden(number, number >= FIXED)
+        frame = table.frameWidth()
+        width = sum(table.columnWidth(number) for number in range(FIXED))
+        height = table.viewport().height() + table.horizontalHeader().height()
+        self.setGeometry(frame, frame, width, height)
+        self.verticalScrollBar().setValue(table.verticalScrollBar().value())
+        self.show()
+        self.raise_()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """The table knows what keys do."""
+        self._table.keyPressEvent(event)
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """The table goes on."""
+        super().closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
+        self._table.after_edit(hint)
