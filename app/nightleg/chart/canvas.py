@@ -86,13 +86,15 @@ class ChartCanvas(QWidget):
         return self._scene
 
     def show_scene(self, scene: ChartScene) -> None:
-        """Draw a scene, in the view that there is."""
+        """Draw a scene, in the view that there is: at once what has changed, the places of labels when that rests."""
         first = self._scene is None
         self._scene = scene
         if first or self._view is None:
             self.fit_plot()
         else:
-            self._show()
+            self._show(quick=self.item.paintings > 0)
+            if not self._resting.isActive():
+                self._resting.start()
 
     def set_theme(self, theme: Theme) -> None:
         """Draw in another theme."""
@@ -207,9 +209,9 @@ class ChartCanvas(QWidget):
         limited = _within_limits(moved)
         self._look(view if limited is not moved else moved, moving=True)
 
-    def _show(self, *, moving: bool = False) -> None:
+    def _show(self, *, moving: bool = False, quick: bool = False) -> None:
         if self._scene is not None and self._view is not None:
-            sheet = Sheet(self._scene, self._view, self._theme, self._layers, memory=self._memory)
+            sheet = Sheet(self._scene, self._view, self._theme, self._layers, memory=self._memory, quick=quick)
             self.item.show_sheet(sheet, moving=moving)
 
     def _rest(self) -> None:

@@ -30,10 +30,12 @@ def corner(sheet: Sheet, name: str, width: float, height: float) -> Rect:
 def _choose(sheet: Sheet, name: str, width: float, height: float) -> Rect:
     frame, inset = sheet.view.frame, _INSET_PX * sheet.theme.scale
     earlier = list(_ORDER)[: list(_ORDER).index(name)]
-    taken = [box for layer in sheet.layers if layer.name in earlier for box in layer.obstacles(sheet)]
-    symbols = [box for layer in sheet.layers if layer.name not in _ORDER for box in layer.obstacles(sheet)]
     size = sheet.view.width_px, sheet.view.height_px, sheet.theme
     before = sheet.memory.last(f"corner {name}", size, -1)
+    if sheet.quick and before >= 0:
+        return _at(frame, _ORDER[name][before], width, height, inset)
+    taken = [box for layer in sheet.layers if layer.name in earlier for box in layer.obstacles(sheet)]
+    symbols = [box for layer in sheet.layers if layer.name not in _ORDER for box in layer.obstacles(sheet)]
     best, best_cost, chosen = _at(frame, _ORDER[name][0], width, height, inset), float("inf"), 0
     for rank, where in enumerate(_ORDER[name]):
         rect = _at(frame, where, width, height, inset)

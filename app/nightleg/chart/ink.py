@@ -25,6 +25,7 @@ class InkMap:
     width_px: float
     height_px: float
     cells: NDArray[np.bool_] = field(init=False)
+    empty: bool = field(init=False, default=True)
     _sums: NDArray[np.int32] | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
@@ -43,7 +44,7 @@ class InkMap:
         made = dict(zip(fresh, self._cells([run.of for run in fresh]), strict=True)) if fresh else {}
         cells = {run: made[run] if run in made else known[run] for run in wanted}
         if cells:
-            self._sums = None
+            self._sums, self.empty = None, False
             self.cells.reshape(-1)[np.concatenate(list(cells.values()))] = True
         return cells
 
@@ -64,6 +65,8 @@ class InkMap:
 
     def share_under(self, box: Box) -> float:
         """Share of the box's cells that have ink, 0 to 1; of a turned box, share of a grid of points in it."""
+        if self.empty:
+            return 0.0
         if box.angle_deg == 0.0:
             return self._share_upright(box.bounds())
         nx, ny = math.ceil(box.width / _CELL_PX) + 1, math.ceil(box.height / _CELL_PX) + 1

@@ -129,6 +129,7 @@ class Held(NamedTuple):
 
 _NOTHING: Mapping[str, Held] = MappingProxyType({})
 
+
 def place(
     requests: Sequence[Request],
     frame: Rect,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -40,33 +41,54 @@ class Bundle:
         """For each point the number of its run, from 0."""
         return np.cumsum(np.isnan(self.anchors))
 
+    @property
+    def n_runs(self) -> int:
+        """How many runs there are."""
+        return int(np.count_nonzero(np.isnan(self.anchors)))
+
 
 def bundle(runs: Iterable[tuple[Any, Any]]) -> Bundle:
     """Runs given as latitudes and longitudes, put one after another. Points without a place part a run."""
-    lats: list[Array] = []
-    lons: list[Array] = []
-    anchors: list[Array] = []
-    gap = np.full(1, np.nan)
-    for run_lats, run_lons in runs:
-        lat, lon = np.asarray(run_lats, dtype=np.float64), np.asarray(run_lons, dtype=np.float64)
-        if lat.size == 0:
-            continue
-        good = np.isfinite(lon)
-        lon = lon.copy()
-        lon[good] = np.unwrap(lon[good], period=360.0)
-        middle = float(lon[good].mean()) if good.any() else 0.0
-        lats += [lat, gap]
-        lons += [lon, gap]
-        anchors += [np.full(lat.shape, middle), gap]
-    if not lats:
+    places = [(np.asarray(lat, dtype=np.float64), np.asarray(lon, dtype=np.float64)) for lat, lon in runs]
+    places = [(lat, lon) for lat, lon in places if lat.size]
+    if not places:
         return Bundle(np.empty(0), np.empty(0), np.empty(0))
-    return Bundle(np.concatenate(lats), np.concatenate(lons), np.concatenate(anchors))
+    return _bundle([lat for lat, _ in places], [lon for _, lon in places], [lat.size for lat, _ in places])
+
+
+def _bundle(lats: list[Array], lons: list[Array], sizes: list[int]) -> Bundle:
+    """A bundle of runs of those sizes; their points may lie in one array or in several."""
+    ends: NDArray[np.intp] = np.cumsum(sizes)
+    lat, lon = np.concatenate(lats), np.concatenate(lons)
+    with np.errstate(invalid="ignore"):
+        jumps = np.abs(np.diff(lon)) > 180.0
+    jumps[ends[:-1] - 1] = False
+    if jumps.any():
+        for run in np.split(lon, ends[:-1]):  # views: changed in place
+            good = np.isfinite(run)
+            run[good] = np.unwrap(run[good], period=360.0)
+    good = np.isfinite(lon)
+    starts = ends - np.array(sizes, dtype=np.intp)
+    counts = np.maximum(np.add.reduceat(good, starts, dtype=np.intp), 1)
+    middles = np.add.reduceat(np.where(good, lon, 0.0), starts) / counts
+    return Bundle(
+        np.insert(lat, ends, np.nan), np.insert(lon, ends, np.nan), np.insert(np.repeat(middles, sizes), ends, np.nan)
+    )
+
+
+def joined(bundles: Sequence[Bundle]) -> Bundle:
+    """Bundles one after another."""
+    if len(bundles) == 1:
+        return bundles[0]
+    return Bundle(*(np.concatenate([getattr(b, name) for b in bundles]) for name in ("lats", "lons", "anchors")))
 
 
 def of_runs(runs: Iterable[Sequence[Position]]) -> Bundle:
     """A bundle of runs of positions."""
-    arrays = (np.array(run, dtype=np.float64).reshape(-1, 2) for run in runs)
-    return bundle((a[:, 0], a[:, 1]) for a in arrays)
+    runs = [run for run in runs if run]
+    sizes = [len(run) for run in runs]
+    flat = np.fromiter(chain.from_iterable(chain.from_iterable(runs)), np.float64, 2 * sum(sizes)).reshape(-1, 2)
+    return _bundle([flat[:, 0]], [flat[:, 1]], sizes) if sizes else bundle(())
 
 
 def to_px(view: Viewport, places: Bundle) -> Array:
@@ -88,7 +110,7 @@ def clip_lines(points: Array, rect: Rect, numbers: NDArray[np.int64] | None = No
         return [], []
     if low[0] >= rect.left and high[0] <= rect.right and low[1] >= rect.top and high[1] <= rect.bottom:
         return _whole(points, numbers)
-    start, step = points[:-1], np.diff(points, axis=0)
+    start, step = points[:-1], points[1:] - points[:-1]
     t0, t1 = np.zeros(len(start)), np.ones(len(start))
     alive = np.isfinite(step).all(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -165,7 +187,7 @@ def thinned(runs: list[Array], error_px: float = 0.12) -> tuple[Array, NDArray[n
     first[ends[:-1]] = True
     last[ends - 1] = True
     keep = first | last
-    step = np.diff(points, axis=0)
+    step = points[1:] - points[:-1]
     length = np.hypot(step[:, 0], step[:, 1])
     heading = np.arctan2(step[:, 1], step[:, 0])
     turn = np.abs(np.mod(np.diff(heading) + np.pi, 2.0 * np.pi) - np.pi)
@@ -174,22 +196,29 @@ def thinned(runs: list[Array], error_px: float = 0.12) -> tuple[Array, NDArray[n
     return points[keep], first[keep]
 
 
-def stroke(painter: QPainter, runs: Iterable[Array], pen: QPen) -> None:
-    """Stroke runs (n, 2) px.
+def smooth(runs: list[Array]) -> list[Array]:
+    """Runs of two points and more, thinned as far as nobody sees it."""
+    runs = [run for run in runs if len(run) >= 2]
+    if not runs:
+        return []
+    points, first = thinned(runs)
+    return np.split(points, np.flatnonzero(first)[1:])
+
+
+def stroke(painter: QPainter, runs: Sequence[Array], pen: QPen) -> None:
+    """Stroke runs (n, 2) px of two points and more, `smooth` where they have many.
 
     Qt's raster engine makes one outline of a wide stroke in one piece, and where many lines cross, that takes ten
     times as long as the same lines one by one.
     """
-    runs = [run for run in runs if len(run) >= 2]
     if not runs:
         return
-    points, first = thinned(runs)
     if painter.paintEngine().type() == QPaintEngine.Type.Raster and pen.widthF() > 1.0:
         painter.setPen(pen)
-        for run in np.split(points, np.flatnonzero(first)[1:]):
+        for run in runs:
             painter.drawPolyline(polygon(run))
     else:
-        painter.strokePath(_joined(points, first), pen)
+        painter.strokePath(path(runs), pen)
 
 
 def split(points: Array) -> list[Array]:

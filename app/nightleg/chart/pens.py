@@ -2,21 +2,35 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QPen
 
+from nightleg.chart.memory import Same
 from nightleg.chart.themes import PenName, Role, Theme
 
 
 def colour(theme: Theme, role: Role, alpha: float = 1.0) -> QColor:
     """The colour of a role, `alpha` 0 (clear) to 1."""
-    made = QColor(theme.colours[role])
+    return _colour(theme.colours[role], alpha)
+
+
+@lru_cache(maxsize=256)
+def _colour(name: str, alpha: float) -> QColor:
+    made = QColor(name)
     made.setAlphaF(alpha)
     return made
 
 
 def pen(theme: Theme, name: PenName, *, dash_px: tuple[float, ...] | None = None) -> QPen:
     """The pen of that name; `dash_px` (at scale 1) takes the place of its own dashes."""
+    return QPen(_pen(Same(theme), name, dash_px))
+
+
+@lru_cache(maxsize=512)
+def _pen(same: Same[Theme], name: PenName, dash_px: tuple[float, ...] | None) -> QPen:
+    theme = same.of
     style = theme.pen(name)
     dashes = style.dash_px if dash_px is None else tuple(length * theme.scale for length in dash_px)
     made = QPen(colour(theme, style.role), style.width_px)

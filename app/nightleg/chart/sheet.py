@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cached_property
 from typing import TypeVar, cast
 
 import numpy as np
@@ -14,20 +14,18 @@ from PySide6.QtGui import QImage, QPaintEngine, QPainter
 
 from nightleg.chart.ink import Cells, InkMap
 from nightleg.chart.labels import Box, Placed, held, place
-from nightleg.chart.layers.base import Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import paint_label
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.memory import Memory, Same
-from nightleg.chart.paths import clip_lines, to_px
 from nightleg.chart.pens import colour
 from nightleg.chart.registry import layers
+from nightleg.chart.strokes import Numbered, Strokes, numbered, work_out
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Viewport
 
 T = TypeVar("T")
 Array = NDArray[np.float64]
-
-_BEYOND_PX = 12.0  # lines are clipped this far outside the frame, so that their ends do not show
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +38,7 @@ class Sheet:
     layers: tuple[Layer, ...] = field(default_factory=layers)
     labels: tuple[Placed, ...] | None = None  # where they are to stand; None: to be placed
     memory: Memory = field(default_factory=Memory, repr=False)  # shared with the sheet before
+    quick: bool = False  # labels are placed without regard to lines, and panels stay: for the frame of a keystroke
     _kept: dict[str, object] = field(default_factory=dict, repr=False)
 
     def kept(self, key: str, make: Callable[[], T]) -> T:
@@ -56,24 +55,24 @@ class Sheet:
         """Runs of px inside the frame of a kind of line. They are shared between sheets: not to be changed."""
         return self.numbered(kind)[0]
 
-    def numbered(self, kind: Strokes[T]) -> tuple[list[Array], list[int]]:
+    def numbered(self, kind: Strokes[T]) -> Numbered:
         """`lines`, and for each of them the number of the run in the bundle that it is a part of."""
 
-        def clipped() -> tuple[list[Array], list[int]]:
-            of = kind.select(self.scene)
-            places = self.memory.value(f"places {kind.name}", of, lambda: kind.gather(of))
-            frame = self.view.frame.grown(_BEYOND_PX)
-            return self.memory.value(
-                f"lines {kind.name}",
-                (self.view, of),
-                lambda: clip_lines(to_px(self.view, places), frame, places.numbers),
-            )
+        def find() -> Numbered:
+            found = numbered(kind, self.scene, self.view, self.memory)
+            if found is None:
+                others = [other for layer in self.layers for other in layer.strokes if other != kind]
+                work_out([kind, *others], self.scene, self.view, self.memory)
+                found = numbered(kind, self.scene, self.view, self.memory)
+            return found or ([], [])
 
-        return self.kept(f"lines {kind.name}", clipped)
+        return self.kept(f"lines {kind.name}", find)
 
     @cached_property
     def ink(self) -> InkMap:
-        """Where lines run."""
+        """Where lines run; nowhere on a quick sheet."""
+        if self.quick:
+            return InkMap(0.0, 0.0)
         ink, size = InkMap(self.view.width_px, self.view.height_px), (self.view.width_px, self.view.height_px)
         known: dict[Same[Array], Cells] = self.memory.last("ink", size, {})
         self.memory.note("ink", size, ink.add((run for layer in self.layers for run in layer.ink(self)), known))
@@ -90,7 +89,7 @@ class Sheet:
         """All labels that found room."""
         if self.labels is not None:
             return self.labels
-        obstacles: list[Box] = [box for layer in self.layers for box in layer.obstacles(self)]
+        obstacles = [box for layer in self.layers for box in self._obstacles(layer)]
         requests = [wanted for layer in self.layers for wanted in layer.labels(self)]
         at = (self.view.projection, self.view.nm_per_px, self.theme)
         placed = place(requests, self.view.frame.grown(-3.0), obstacles, self.ink, self.memory.last("held", at, {}))
@@ -172,17 +171,42 @@ class Sheet:
 
     def _paint_layer(self, painter: QPainter, layer: Layer, ratio: float | None = None) -> None:
         """Paint a layer; with the `ratio` of a raster device, from a kept picture where there can be one."""
-        of = layer.piece(self) if ratio is not None else None
-        if of is None or ratio is None:
-            painter.save()
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            layer.paint(painter, self)
-            painter.restore()
+        pieces = self._pieces(layer, ratio) if ratio is not None else None
+        if pieces is not None:
+            for at, made in pieces:
+                painter.drawImage(at, made)
             return
-        for box in layer.obstacles(self):
-            whole = (self.view, self.theme, ratio, box, of)
-            at, piece = self.memory.value(f"piece {layer.name}", whole, partial(self.piece, layer, box, ratio))
-            painter.drawImage(at, piece)
+        painter.save()
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        layer.paint(painter, self)
+        painter.restore()
+
+    def _pieces(self, layer: Layer, ratio: float) -> list[tuple[QPointF, QImage]] | None:
+        """Kept pictures of a layer that stands for itself; on a quick sheet those of the sheet before."""
+        name, whole = f"pieces {layer.name}", (self.view, self.theme, self.layers, ratio)
+        if self.quick:
+            before: list[tuple[QPointF, QImage]] | None = self.memory.last(f"{name} before", whole, None)
+            if before is not None:
+                return before
+        of = layer.piece(self)
+        if of is None:
+            return None
+        made = self.memory.value(
+            name, (*whole, of), lambda: [self.piece(layer, box, ratio) for box in layer.obstacles(self)]
+        )
+        self.memory.note(f"{name} before", whole, made)
+        return made
+
+    def _obstacles(self, layer: Layer) -> list[Box]:
+        """What no label may cover; on a quick sheet panels stand where they stood."""
+        name, of = f"obstacles {layer.name}", (self.view, self.theme, self.layers)
+        before: list[Box] | None = self.memory.last(name, of, None) if self.quick else None
+        if before is not None:
+            return before
+        boxes = list(layer.obstacles(self))
+        if layer.is_panel:
+            self.memory.note(name, of, boxes)
+        return boxes
 
     def piece(self, layer: Layer, box: Box, ratio: float) -> tuple[QPointF, QImage]:
         """A layer painted for itself inside a box, and where that picture belongs."""

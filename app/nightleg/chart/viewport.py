@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -112,6 +113,13 @@ class Viewport:
         """Picture coordinates of one place."""
         x, y = self.to_px(place.lat, place.lon)
         return float(x), float(y)
+
+    def points(self, places: Sequence[Position]) -> list[tuple[float, float]]:
+        """Picture coordinates of several places."""
+        if not places:
+            return []
+        x, y = self.to_px(*np.array(places, dtype=np.float64).T)
+        return list(zip(x.tolist(), y.tolist(), strict=True))
 
     def to_position(self, x_px: Any, y_px: Any) -> tuple[Array, Array]:
         """Latitudes and longitudes of points of the picture; NaN where there is no place."""

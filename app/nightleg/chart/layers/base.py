@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request
-from nightleg.chart.marks import ChartScene
-from nightleg.chart.paths import Bundle
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
-T = TypeVar("T")
 Array = NDArray[np.float64]
 
 
@@ -32,18 +30,6 @@ class LegendEntry:
     rank: int
 
 
-@dataclass(frozen=True)
-class Strokes(Generic[T]):
-    """A kind of line: its name, what of the scene has it, and the places of that.
-
-    A sheet gathers, projects and clips it anew only where what `select` finds has changed.
-    """
-
-    name: str
-    select: Callable[[ChartScene], tuple[T, ...]]
-    gather: Callable[[tuple[T, ...]], Bundle]
-
-
 class Layer:
     """A layer without anything on it. Layers hold no state: all they know comes from the sheet."""
 
@@ -51,6 +37,10 @@ class Layer:
     """What it is switched by."""
     z: ClassVar[int]
     """Lower is further down."""
+    is_panel: ClassVar[bool] = False
+    """Whether it stands in its own place on the picture, whatever lies on the Earth there."""
+    strokes: ClassVar[tuple[Strokes[Any], ...]] = ()
+    """The kinds of lines that it needs."""
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """Paint the layer, labels excepted, and what `paint_past` paints."""

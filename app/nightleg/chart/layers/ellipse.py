@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+import numpy as np
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter, QPainterPath
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.marks import FixMark
 from nightleg.chart.paths import Bundle, bundle, clip_polygon, path, split, stroke, to_px
 from nightleg.chart.pens import colour, pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import fill_and_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -44,6 +46,7 @@ class EllipseLayer(Layer):
 
     name = "ellipse"
     z = 55
+    strokes = (_OUTER, _INNER, _PAST)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From the outermost inward."""
@@ -73,9 +76,11 @@ class EllipseLayer(Layer):
 
 
 def _filled(sheet: Sheet, kind: Strokes[Placed]) -> QPainterPath:
-    of = kind.select(sheet.scene)
+    of, runs = kind.select(sheet.scene), sheet.lines(kind)
 
     def make() -> QPainterPath:
+        if len(runs) == len(of) and all(np.array_equal(run[0], run[-1]) for run in runs):  # none is clipped
+            return path(runs)
         rect = sheet.view.frame.grown(12.0)
         return path((clip_polygon(run, rect) for run in split(to_px(sheet.view, _outlines(of)))), closed=True)
 

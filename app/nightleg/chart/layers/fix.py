@@ -94,7 +94,8 @@ class _Sample:
 def _shown(sheet: Sheet) -> list[tuple[FixMark, float, float]]:
     def find() -> list[tuple[FixMark, float, float]]:
         frame = sheet.view.frame.grown(-2.0)
-        found = ((fix, *sheet.view.point(fix.position)) for fix in sheet.scene.fixes)
-        return [(fix, x, y) for fix, x, y in found if frame.holds(x, y)]
+        fixes = sheet.scene.fixes
+        points = sheet.view.points([fix.position for fix in fixes])
+        return [(fix, x, y) for fix, (x, y) in zip(fixes, points, strict=True) if frame.holds(x, y)]
 
     return sheet.remembered("fixes", sheet.scene.fixes, find)

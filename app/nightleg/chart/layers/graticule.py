@@ -14,7 +14,7 @@ from nightleg.chart.crossings import edge, extent, step_arcmin, whole_multiples
 from nightleg.chart.labels import Box, Request
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.lettering import request, style
-from nightleg.chart.paths import bundle, clip_lines, stroke, to_px
+from nightleg.chart.paths import bundle, clip_lines, smooth, stroke, to_px
 from nightleg.chart.pens import pen
 
 if TYPE_CHECKING:
@@ -86,8 +86,8 @@ class GraticuleLayer(Layer):
         if sheet.view.margins.top >= 20.0:
             return
         lettering = style(sheet.theme, "muted", small=True)
-        for x, y, text, side in degree_marks(sheet, ("top", "left")):
-            yield request(((text, lettering),), partial(_inside, x, y, side), 10.0)
+        for x, y, text, side in sheet.remembered("marks inside", (), lambda: degree_marks(sheet, ("top", "left"))):
+            yield request(((text, lettering),), partial(_inside, x, y, side), 10.0, key=f"grid {text}")
 
 
 def _inside(x: float, y: float, side: str, width: float, height: float) -> tuple[Box, ...]:
@@ -146,7 +146,7 @@ def _lines(sheet: Sheet) -> list[Array]:
     short = up[np.abs(up) <= room] if max(abs(south), abs(north)) >= 89.9 else up
     runs = [(u, np.full_like(u, lon)) for lon in net.lons for u in ((up,) if lon % 90.0 == 0.0 else (short,))]
     runs += [(np.full_like(across, lat), across) for lat in net.lats]
-    return clip_lines(to_px(view, bundle(runs)), view.frame)[0]
+    return smooth(clip_lines(to_px(view, bundle(runs)), view.frame)[0])
 
 
 def _ticks(sheet: Sheet) -> list[Array]:

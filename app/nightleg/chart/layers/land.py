@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.graticule import seen
-from nightleg.chart.paths import clip_lines, clip_polygon, path, stroke, thinned
+from nightleg.chart.paths import clip_lines, clip_polygon, path, smooth, stroke, thinned
 from nightleg.chart.pens import colour, pen
 from nightleg.earth.land import Level, level_for, outlines
 from nightleg.earth.projection import Projection
@@ -56,7 +56,7 @@ def _shapes(sheet: Sheet) -> tuple[QPainterPath, list[Array]]:
         coast += clip_lines(closed, rect)[0]
     tint = path(rings, closed=True)
     tint.setFillRule(Qt.FillRule.OddEvenFill)
-    return tint, coast
+    return tint, smooth(coast)
 
 
 @lru_cache(maxsize=512)

@@ -34,6 +34,7 @@ class LegendLayer(Layer):
 
     name = "legend"
     z = 95
+    is_panel = True
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The rows on a ground that lets a hint of the chart through."""

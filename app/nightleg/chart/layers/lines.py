@@ -11,11 +11,12 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Request, along
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import LineMark
 from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import LINE_DASHES_PX, Theme
 from nightleg.chart.viewport import Rect
@@ -40,11 +41,29 @@ _PAST = Strokes(
 )
 
 
+def _shown(line: LineMark) -> tuple[Position, ...]:
+    return line.advanced if line.used else line.observed
+
+
+# Empty runs have no number in a bundle.
+_USED = Strokes(
+    "current lines",
+    lambda scene: tuple(line for line in scene.lines if line.current and line.used and _shown(line)),
+    lambda lines: of_runs(map(_shown, lines)),
+)
+_UNUSED = Strokes(
+    "lines left out",
+    lambda scene: tuple(line for line in scene.lines if line.current and not line.used and _shown(line)),
+    lambda lines: of_runs(map(_shown, lines)),
+)
+
+
 class LinesLayer(Layer):
     """Each line of the current fix in a dash of its own; lines of fixes before thin and short."""
 
     name = "lines"
     z = 40
+    strokes = (_ORIGINS, _PAST, _USED, _UNUSED)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From faint to strong."""
@@ -112,23 +131,6 @@ def _current(sheet: Sheet) -> list[Part]:
 def _left_out(sheet: Sheet) -> list[Part]:
     """The same for lines of the current fix that are not used."""
     return sheet.kept("lines left out", lambda: _parts(sheet, _UNUSED))
-
-
-def _shown(line: LineMark) -> tuple[Position, ...]:
-    return line.advanced if line.used else line.observed
-
-
-# Empty runs have no number in a bundle.
-_USED = Strokes(
-    "current lines",
-    lambda scene: tuple(line for line in scene.lines if line.current and line.used and _shown(line)),
-    lambda lines: of_runs(map(_shown, lines)),
-)
-_UNUSED = Strokes(
-    "lines left out",
-    lambda scene: tuple(line for line in scene.lines if line.current and not line.used and _shown(line)),
-    lambda lines: of_runs(map(_shown, lines)),
-)
 
 
 def _parts(sheet: Sheet, kind: Strokes[LineMark]) -> list[Part]:

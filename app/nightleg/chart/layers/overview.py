@@ -36,6 +36,7 @@ class OverviewLayer(Layer):
 
     name = "overview"
     z = 105
+    is_panel = True
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The map in its corner."""
@@ -59,14 +60,19 @@ class OverviewLayer(Layer):
         track = pen(theme, "track_past")
         stroke(painter, small.lines(PAST_RUNS) + small.lines(CURRENT_RUNS), track)
         dots = QPainterPath()
-        for fix in sheet.scene.fixes:
-            dots.addPath(dot(*view.point(fix.position), 2.6 * scale))
+        for x, y in view.points([fix.position for fix in sheet.scene.fixes]):
+            dots.addPath(dot(x, y, 2.6 * scale))
         painter.fillPath(dots, colour(theme, "fix"))
         painter.setPen(pen(theme, "minute"))
         painter.drawPolyline(polygon(_outline(sheet, view)))
         painter.restore()
         painter.setPen(pen(theme, "minute"))
         painter.drawRect(inner)
+
+    def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
+        """The map and what is drawn on it."""
+        scene = sheet.scene
+        return _view(sheet), scene.runs, scene.fixes, scene.route
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The whole map."""

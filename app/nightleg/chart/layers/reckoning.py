@@ -10,11 +10,12 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.paths import Bundle, bundle, stroke
 from nightleg.chart.pens import pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import DR_PX, paint_dr
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -42,6 +43,7 @@ class ReckoningLayer(Layer):
 
     name = "dr"
     z = 65
+    strokes = (_CIRCLE,)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The circle below the symbol."""

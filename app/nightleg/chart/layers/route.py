@@ -12,10 +12,11 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import colour, pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import STAR_PX, paint_sample_line, star
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -33,6 +34,7 @@ class RouteLayer(Layer):
 
     name = "route"
     z = 30
+    strokes = (ROUTE_LEGS,)
 
     def past(self, sheet: Sheet) -> tuple[object, ...]:
         """Legs and points, and whether a track sets out from the start."""

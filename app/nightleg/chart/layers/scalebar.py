@@ -29,6 +29,7 @@ class ScaleBarLayer(Layer):
 
     name = "scalebar"
     z = 90
+    is_panel = True
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The bar in its corner."""

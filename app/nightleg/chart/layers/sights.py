@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
 
-_STUBS = Strokes(
-    "stubs", lambda scene: tuple(line.stub for line in scene.lines if line.current and line.used), of_runs
-)
+_STUBS = Strokes("stubs", lambda scene: tuple(line.stub for line in scene.lines if line.current and line.used), of_runs)
 
 
 class SightsLayer(Layer):
@@ -29,6 +28,7 @@ class SightsLayer(Layer):
 
     name = "sights"
     z = 45
+    strokes = (_STUBS,)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """All stubs in one."""

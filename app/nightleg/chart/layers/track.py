@@ -10,11 +10,12 @@ import numpy as np
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.labels import Box, Request, around
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import Tick
 from nightleg.chart.paths import of_runs, path, stroke
 from nightleg.chart.pens import colour, pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import TICK_PX, dot, half_circle
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -25,9 +26,7 @@ if TYPE_CHECKING:
 _LEAST_SPACING_PX = 30.0
 
 
-CURRENT_RUNS = Strokes(
-    "current runs", lambda scene: tuple(run.points for run in scene.runs if run.current), of_runs
-)
+CURRENT_RUNS = Strokes("current runs", lambda scene: tuple(run.points for run in scene.runs if run.current), of_runs)
 """The runs flown to and from the fix that matters now."""
 
 PAST_RUNS = Strokes("past runs", lambda scene: tuple(run.points for run in scene.runs if not run.current), of_runs)
@@ -39,6 +38,7 @@ class TrackLayer(Layer):
 
     name = "track"
     z = 50
+    strokes = (CURRENT_RUNS, PAST_RUNS)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """The current runs, then the ticks."""

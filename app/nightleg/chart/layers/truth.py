@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.layers.base import Array, Layer, LegendEntry, Strokes
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.paths import of_runs, stroke
 from nightleg.chart.pens import pen
+from nightleg.chart.strokes import Strokes
 from nightleg.chart.symbols import paint_sample_line
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect
@@ -27,6 +28,7 @@ class TruthLayer(Layer):
 
     name = "truth"
     z = 35
+    strokes = (_TRACK,)
 
     def past(self, sheet: Sheet) -> tuple[object, ...]:
         """The track."""
