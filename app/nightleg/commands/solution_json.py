@@ -11,7 +11,17 @@ from typing import Any
 from nightleg.air.wind import write_wind
 from nightleg.fix.ellipse import Ellipse
 from nightleg.flight.model import Truth, Wind
-from nightleg.flight.solution import Correction, DrState, FixResult, LineResult, Matrix, SightResult, Solution
+from nightleg.flight.solution import (
+    Correction,
+    DrState,
+    FixResult,
+    HeadingResult,
+    LineResult,
+    Matrix,
+    SightResult,
+    Solution,
+    WindByDrift,
+)
 from nightleg.flight.suspects import Suspect, Verdict
 from nightleg.units.positions import Position
 
@@ -82,6 +92,8 @@ def document(
         "sights": [_sight(sight) for sight in solution.sights],
         "lines": [_line(line) for line in solution.lines],
         "fixes": [_fix(fix, verdicts.get(fix.id)) for fix in solution.fixes],
+        "heading_checks": [_heading(check) for check in solution.heading_checks],
+        "drift_winds": [_drift_wind(found) for found in solution.drift_winds],
         "warnings": list(solution.warnings),
     }
     if truth is not None:
@@ -140,6 +152,33 @@ def _sight(sight: SightResult) -> dict[str, Any]:
     }
 
 
+def _heading(check: HeadingResult) -> dict[str, Any]:
+    return {
+        "id": check.id,
+        "body": check.body,
+        "time": iso(check.time),
+        "zn": azimuth(check.zn),
+        "true_heading_deg": azimuth(check.true_heading_deg),
+        "should_show_deg": azimuth(check.should_show_deg),
+        "error_deg": number(check.error_deg),
+        "shown": check.shown,
+        "warnings": list(check.warnings),
+    }
+
+
+def _drift_wind(found: WindByDrift) -> dict[str, Any]:
+    wind = found.wind
+    return {
+        "drifts": list(found.ids),
+        "time": iso(found.time),
+        "wind": wind_text(wind.from_deg, wind.kt) if wind else None,
+        "wind_from_deg": azimuth(wind.from_deg) if wind else None,
+        "wind_kt": number(wind.kt) if wind else None,
+        "cov_kt2": _matrix(wind.cov_kt2) if wind else None,
+        "why_not": found.why_not or None,
+    }
+
+
 def _line(line: LineResult) -> dict[str, Any]:
     return {
         "id": line.id,
@@ -189,6 +228,7 @@ def _fix(fix: FixResult, verdict: Verdict | None) -> dict[str, Any]:
         "wind": wind_text(fix.wind_from_deg, fix.wind_kt),
         "wind_from_deg": azimuth(fix.wind_from_deg),
         "wind_kt": number(fix.wind_kt),
+        "wind_cov_kt2": None if fix.wind_cov_kt2 is None else _matrix(fix.wind_cov_kt2),
         "wind_since": None if fix.wind_since is None else iso(fix.wind_since),
         "mpp_rule": None if fix.mpp_rule is None else _place(fix.mpp_rule),
         "alternatives": [_place(place) for place in fix.alternatives],

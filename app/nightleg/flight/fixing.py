@@ -148,7 +148,7 @@ def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives
         work.plot,
         work.dr,
         position=position,
-        cov=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
+        cov=_matrix(cov),
         sights=ids,
         residuals=dict(zip(ids, residuals, strict=True)),
         intercepts=work.intercepts,
@@ -210,6 +210,9 @@ def _result(
     time_s = gmt_s(fix.time)
     dr_cov = plot.covariance(time_s)
     wind = plot.wind_to_reach(position.lat, position.lon, time_s) if position else None
+    # the wind is the way between two places, each with its own error, over the time between
+    hours2 = plot.hours(time_s) ** 2
+    wind_cov = (np.asarray(cov) + np.asarray(plot.cov_nm2)) / hours2 if wind and cov else None
     north, east = between(dr.lat, dr.lon, *position) if position else (math.nan, math.nan)
     return FixResult(
         id=fix.id,
@@ -231,18 +234,25 @@ def _result(
         common_error_sigma_arcmin=common[1] if common else None,
         prior=fix.prior,
         dr=dr,
-        dr_cov_nm2=((float(dr_cov[0, 0]), float(dr_cov[0, 1])), (float(dr_cov[1, 0]), float(dr_cov[1, 1]))),
+        dr_cov_nm2=_matrix(dr_cov) or ((0.0, 0.0), (0.0, 0.0)),
         from_dr_nm=math.hypot(north, east) if position else None,
         from_dr_deg=math.degrees(math.atan2(east, north)) % 360.0 if position else None,
         wind_from_deg=wind[0] if wind else None,
         wind_kt=wind[1] if wind else None,
         wind_since=instant(plot.time_s) if wind else None,
         mpp_rule=mpp_rule,
+        wind_cov_kt2=_matrix(wind_cov),
         alternatives=alternatives,
         adopted=fix.adopt and position is not None,
         trust=trust,
         warnings=warnings,
     )
+
+
+def _matrix(values: Array | None) -> Matrix | None:
+    if values is None:
+        return None
+    return (float(values[0, 0]), float(values[0, 1])), (float(values[1, 0]), float(values[1, 1]))
 
 
 def _position(plot: Reckoning, time_s: float) -> Position:

@@ -12,6 +12,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from nightleg.air.drift import DriftWind
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import Ellipse
 from nightleg.units.positions import Position
@@ -85,6 +86,31 @@ class SightResult(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
 
+class HeadingResult(Struct, frozen=True):
+    """A heading checked by a body. `error_deg` is what the instrument showed less what it should have shown."""
+
+    id: str
+    body: str
+    time: datetime  # GMT
+    zn: float
+    hc: float
+    true_heading_deg: float
+    should_show_deg: float
+    error_deg: float
+    shown: str
+    position: Position  # the DR
+    warnings: tuple[str, ...] = ()
+
+
+class WindByDrift(Struct, frozen=True):
+    """Drifts read near each other in time, and the wind that they give (None, and why, where they do not)."""
+
+    ids: tuple[str, ...]
+    time: datetime  # of the last
+    wind: DriftWind | None
+    why_not: str = ""
+
+
 class LineResult(Struct, frozen=True):
     """A line of position that is not an altitude. Where it is refused, `position` is None and the warnings say why."""
 
@@ -151,6 +177,7 @@ class FixResult(Struct, frozen=True):
     adopted: bool
     trust: tuple[str, ...]  # in plain words, most important first
     warnings: tuple[str, ...] = ()
+    wind_cov_kt2: Matrix | None = None  # of the wind found, north and east
     alternatives: tuple[Position, ...] = ()  # other places on the globe that fit the same shots
 
 
@@ -177,6 +204,8 @@ class Solution(Struct, frozen=True):
     sights: tuple[SightResult, ...]
     fixes: tuple[FixResult, ...]
     lines: tuple[LineResult, ...] = ()
+    heading_checks: tuple[HeadingResult, ...] = ()
+    drift_winds: tuple[WindByDrift, ...] = ()
     warnings: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     # the DR plots all this rests on, one from the start and one from each adopted fix, for those who draw or carry on

@@ -14,14 +14,24 @@ import numpy as np
 
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.flight import fixing
+from nightleg.flight.checks import heading_result, winds_by_drift
 from nightleg.flight.fixwork import Shots, fix_work
 from nightleg.flight.legs import held_legs, leg_warnings
 from nightleg.flight.linework import Known, LineAt, line_at, line_result, refused_line
-from nightleg.flight.model import Fix, Flight, Sight, Wind
+from nightleg.flight.model import Fix, Flight, HeadingCheck, Sight, Wind
 from nightleg.flight.plots import HIGHEST_RHUMB_DEG, plot_from, unfound_winds
 from nightleg.flight.reduce import Reduced, reduce
-from nightleg.flight.shots import Kit, kit_of, ready
-from nightleg.flight.solution import DrState, FixResult, LineResult, Matrix, Problem, SightResult, Solution
+from nightleg.flight.shots import Kit, kit_of, ready, watch_to_gmt
+from nightleg.flight.solution import (
+    DrState,
+    FixResult,
+    HeadingResult,
+    LineResult,
+    Matrix,
+    Problem,
+    SightResult,
+    Solution,
+)
 from nightleg.flight.state import dr_state
 from nightleg.sky.ephemeris import FIRST, LAST, EphemerisRangeError, covers
 from nightleg.sky.timescale import prediction_note
@@ -158,6 +168,8 @@ class _Walk:
             sights=tuple(self.sights[sight.id] for sight in flight.sights),
             fixes=tuple(self.results[fix.id] for fix in flight.fixes),
             lines=tuple(self.lines[line.id] for line in flight.lines),
+            heading_checks=tuple(self._checked(check) for check in flight.heading_checks),
+            drift_winds=winds_by_drift(flight.drifts, tuple(self.plots)),
             warnings=tuple(warnings),
             problems=tuple(self.problems),
             plots=tuple(self.plots),
@@ -196,6 +208,13 @@ class _Walk:
                 self.sights[result.id] = result
                 if result.ho is None and self.by_id[result.id].use:
                     self._refuse(result)
+
+    def _checked(self, check: HeadingCheck) -> HeadingResult:
+        time_s = gmt_s(watch_to_gmt(self.kit.watch, self.kit.start, check.time))
+        try:
+            return heading_result(self.flight, check, last_plot(self.plots, time_s))
+        except EphemerisRangeError as error:
+            raise Unsolvable(Problem(f"[[heading_check]] ({check.id})", str(error))) from error
 
     def _refuse(self, result: SightResult) -> None:
         number = 1 + [sight.id for sight in self.flight.sights].index(result.id)
