@@ -85,6 +85,11 @@ class ChartCanvas(QWidget):
         """What is drawn."""
         return self._scene
 
+    @property
+    def fitted(self) -> Extent | None:
+        """What the view was fitted to; None once someone has moved it."""
+        return self._fitted
+
     def show_scene(self, scene: ChartScene) -> None:
         """Draw a scene, in the view that there is: at once what has changed, the places of labels when that rests."""
         first = self._scene is None

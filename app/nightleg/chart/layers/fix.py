@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtGui import QPainter
 
 from nightleg.chart.labels import Box, Request, around, outside
-from nightleg.chart.layers.base import Layer, LegendEntry
+from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import FixMark, Symbol
 from nightleg.chart.symbols import FIX_PX, paint_fix
@@ -57,7 +58,7 @@ class FixLayer(Layer):
                 90.0 if fix.current else 55.0,
                 key=f"fix {fix.id}",
                 align=-1,
-                step=1.5,
+                step=0.35,
             )
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
@@ -77,7 +78,15 @@ def _places(sheet: Sheet, fix: FixMark, x: float, y: float) -> Callable[[float, 
     shape = shape[np.isfinite(shape).all(axis=1)]
     if len(shape) == 0:
         return partial(around, x, y, clear_px=(FIX_PX + 6.0) * scale, first_deg=135.0)
-    return partial(outside, shape, x, y, clear_px=7.0 * scale, first_deg=135.0, limit_px=130.0 * scale)
+    return partial(_about, shape, x, y, scale)
+
+
+def _about(shape: Array, x: float, y: float, scale: float, width: float, height: float) -> tuple[Box, ...]:
+    """Places just outside the ellipse, then further off, where there may be room between the lines."""
+    rings = (
+        outside(shape, x, y, width, height, clear * scale, 135.0, (123.0 + clear) * scale) for clear in (7.0, 26.0)
+    )
+    return tuple(chain.from_iterable(rings))
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPainter, QPainterPath
 
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.graticule import seen
-from nightleg.chart.paths import clip_lines, clip_polygon, path, smooth, stroke, thinned
+from nightleg.chart.paths import clip_lines, clip_polygon, path, smooth, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.earth.land import Level, level_for, outlines
 from nightleg.earth.projection import Projection
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 _MM_PER_PX = 25.4 / 96.0
 _BEYOND_PX = 8.0
+_LEAST_PX = 0.4  # a smaller island is not seen
 
 
 class LandLayer(Layer):
@@ -43,28 +44,57 @@ def _shapes(sheet: Sheet) -> tuple[QPainterPath, list[Array]]:
     level = level_for(view.true_nm_per_px() / _MM_PER_PX)
     south, north, west, east = seen(sheet)
     rect = view.frame.grown(_BEYOND_PX)
-    rings, coast = [], []
-    for index, shift_deg in zip(*outlines(level).rings_in(south, north, west, east), strict=True):
-        plane, seam = _projected(level, int(index), float(shift_deg), view.projection)
-        points = np.column_stack(view.plane_to_px(plane[:, 0], plane[:, 1]))
-        inside = clip_polygon(points, rect)
-        if len(inside) < 3:
+    once = view.projection.kind == "polar"  # there, a turn of 360° comes back to the same place
+    found = zip(*outlines(level).rings_in(south, north, west, east, once=once), strict=True)
+    tints: list[Array] = []
+    coast: list[Array] = []
+    for ring in (_projected(level, int(index), float(shift_deg), view.projection) for index, shift_deg in found):
+        if ring is None:
             continue
-        rings.append(thinned([inside])[0])
-        closed = np.concatenate((points, points[:1]))
-        closed = np.insert(closed, np.flatnonzero(seam) + 1, np.nan, axis=0)
-        coast += clip_lines(closed, rect)[0]
-    tint = path(rings, closed=True)
+        (left, right), (top, bottom) = view.plane_to_px(ring.x_nm, ring.y_nm)
+        apart = right < rect.left or left > rect.right or bottom < rect.top or top > rect.bottom
+        if apart or max(right - left, bottom - top) < _LEAST_PX:
+            continue
+        points = np.column_stack(view.plane_to_px(ring.plane[:, 0], ring.plane[:, 1]))
+        if left >= rect.left and right <= rect.right and top >= rect.top and bottom <= rect.bottom:
+            tints.append(points)
+            coast += ring.shores(points)
+        else:
+            inside = clip_polygon(points, rect)
+            if len(inside) >= 3:
+                tints.append(inside)
+                coast += [part for shore in ring.shores(points) for part in clip_lines(shore, rect)[0]]
+    tint = path(smooth(tints), closed=True)
     tint.setFillRule(Qt.FillRule.OddEvenFill)
     return tint, smooth(coast)
 
 
-@lru_cache(maxsize=512)
-def _projected(level: Level, index: int, shift_deg: float, projection: Projection) -> tuple[Array, NDArray[np.bool_]]:
-    """A ring in the plane (n, 2), NM, and its seams; kept, since panning and zooming need it again and again."""
+@dataclass(frozen=True, eq=False)
+class _Ring:
+    """A ring in the plane (n, 2), NM, the ends of its extent (2), and where no coast leads to the next point."""
+
+    plane: Array
+    x_nm: Array  # least, most
+    y_nm: Array  # most, least: as down the picture
+    seams: list[int]
+
+    def shores(self, points: Array) -> list[Array]:
+        """The ring (n, 2), wherever its points now lie, as runs of coast."""
+        closed = np.concatenate((points, points[:1]))
+        return [closed] if not self.seams else np.split(closed, [seam + 1 for seam in self.seams])
+
+
+@lru_cache(maxsize=4096)
+def _projected(level: Level, index: int, shift_deg: float, projection: Projection) -> _Ring | None:
+    """A ring in the plane; kept, since panning and zooming need it again and again. None where nothing is shown."""
     lat, lon, seam = outlines(level).ring(index, shift_deg)
     low, high = projection.lat_limits_deg
     x, y = projection.forward(np.clip(lat, low, high), lon, wrap=False)
     plane = np.column_stack((x, y))
     good = np.isfinite(plane).all(axis=1)
-    return plane[good], seam[good]
+    if np.count_nonzero(good) < 3:
+        return None
+    plane = plane[good]
+    least, most = plane.min(axis=0), plane.max(axis=0)
+    seams = np.flatnonzero(seam[good]).tolist()
+    return _Ring(plane, np.array((least[0], most[0])), np.array((most[1], least[1])), seams)
