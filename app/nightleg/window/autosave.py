@@ -31,6 +31,7 @@ class Autosave(QObject):
         self._session, self.folder = session, folder
         self._writer: threading.Thread | None = None
         self._pending = False
+        self._open = True
         self._bad = ""
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -44,7 +45,7 @@ class Autosave(QObject):
     def flush(self) -> None:
         """Write the copy now, if something has changed since."""
         self._timer.stop()
-        if not self._pending:
+        if not self._pending or not self._open:
             return
         if self._writer is not None and self._writer.is_alive():
             self._timer.start()  # the one before is still on its way
@@ -56,6 +57,7 @@ class Autosave(QObject):
 
     def stop(self, *, keep: bool = False) -> None:
         """The window is left: the copy is deleted, or brought up to date and kept for the next start."""
+        self._open = False
         self._timer.stop()
         self._join()
         if keep and (held := held_by(self._session)) is not None:
@@ -66,6 +68,7 @@ class Autosave(QObject):
         """Leave the copy as in `stop`, and begin another."""
         self.stop(keep=keep)
         self.folder = RecoveryFolder(self.folder.folder)
+        self._open = True
         self._touched()
 
     def write_now(self) -> bool:
@@ -77,7 +80,7 @@ class Autosave(QObject):
 
     def _touched(self, *_: object) -> None:
         self._pending = True
-        if not self._timer.isActive():
+        if self._open and not self._timer.isActive():
             self._timer.start()
 
     def _write(self, held: Copy | None) -> bool:
