@@ -103,7 +103,7 @@ def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None) -> tup
     """
     tasks, waiting = agenda.after(now, point), agenda.waiting
     if waiting is not None and waiting.end <= now and not (tasks and tasks[0].begin <= now + _AT_ONCE):
-        return "to enter", f"{waiting.what}, its reading"
+        return "next", f"enter {waiting.what}"
     if not tasks:
         return "", ""
     task = tasks[0]

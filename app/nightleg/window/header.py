@@ -1,81 +1,297 @@
-"""The strip above the chart: where the flight stands now."""
+"""The strip above the chart: where the flight stands now, the way ahead, what to do next, and the clock's controls."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from datetime import datetime
 
-from nightleg.flight.solution import DrState
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from nightleg.flight.model import Flight
+from nightleg.units.errors import EntryError
 from nightleg.units.positions import write_position
 from nightleg.units.times import write_clock
-from nightleg.window.ahead import ahead
-from nightleg.window.parts import ElidedLabel, label
+from nightleg.window.agenda import Agenda, next_words
+from nightleg.window.ahead import Ahead, ahead
+from nightleg.window.clock import clock_words, typed_time
+from nightleg.window.parts import ElidedLabel, Entry, label, rekind
 from nightleg.window.session import Session
-from nightleg.window.words import NONE, axes, clock, direction, drift
+from nightleg.window.ticker import Ticker
+from nightleg.window.words import NONE, direction, drift
 
-_CELLS = ("DR position", "track", "ground speed", "drift", "next", "fix")
+SAMPLES = {
+    "DR position": "41°12.4′N 031°08.7′W",
+    "track": "258°",
+    "ground speed": "402 kt",
+    "drift": "10° R",
+    "DR 1σ": "12.4 NM",
+    "next": "1312 NM  2334",
+    "steer": "262°",
+    "to do": "",
+}
+"""The cells in their order, each with the widest usual value: so that nothing moves as figures change."""
+DROPPED = ("DR 1σ", "drift", "track", "ground speed", "steer", "next", "to do")
+"""Cells in the order in which they go where there is no room for all."""
+_SPACING_PX, _MARGIN_PX = 22, 18
+_TITLE_PX = 90  # with less room than this a title says nothing
+
+
+class Cell(QWidget):
+    """A value under its name."""
+
+    def __init__(self, name: str, sample: str) -> None:
+        super().__init__()
+        self.caption, self.value, self._sample = label(name, "caption"), label(kind="figure"), sample
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.caption)
+        column.addWidget(self.value)
+
+    def put(self, caption: str, value: str) -> None:
+        """Show a value under a caption."""
+        if (caption, value) != (self.caption.text(), self.value.text()):
+            self.caption.setText(caption)
+            self.value.setText(value)
+            self.value.setAccessibleName(f"{caption}: {value}")
+
+    def hold(self) -> None:
+        """Keep room for the widest usual value in the type of the moment."""
+        width = self.value.fontMetrics().horizontalAdvance(self._sample)
+        if self.value.minimumWidth() != width:
+            self.value.setMinimumWidth(width)
+
+    def room_px(self) -> int:
+        """The width that caption and value take."""
+        widths = (self.caption.sizeHint().width(), self.value.sizeHint().width(), self.value.minimumWidth())
+        return max(widths)
+
+
+class RunButton(QAbstractButton):
+    """Runs and pauses the clock: a triangle while it stands, two bars while it runs."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setCheckable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def sizeHint(self) -> QSize:
+        """As high as a figure."""
+        return QSize(30, 30)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The sign, in ink."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self.palette().color(QPalette.ColorRole.WindowText))
+        x, y = self.width() / 2.0, self.height() / 2.0
+        if self.isChecked():
+            painter.drawRect(QRectF(x - 8.0, y - 9.0, 5.0, 18.0))
+            painter.drawRect(QRectF(x + 3.0, y - 9.0, 5.0, 18.0))
+        else:
+            painter.drawPolygon(QPolygonF([QPointF(x - 7.0, y - 9.0), QPointF(x + 9.0, y), QPointF(x - 7.0, y + 9.0)]))
+        painter.end()
+
+
+class ClockLabel(QLabel):
+    """The clock; a click on it asks for another time."""
+
+    clicked = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setProperty("kind", "clock")
+        self.setToolTip("Click to set the clock")
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """A click."""
+        super().mouseReleaseEvent(event)
+        if event.button() == Qt.MouseButton.LeftButton and self.rect().contains(event.position().toPoint()):
+            self.clicked.emit()
 
 
 class Header(QWidget):
-    """GMT, DR, the way ahead, the fix."""
+    """GMT, DR, the way ahead, what to do next, the clock's rate."""
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, ticker: Ticker) -> None:
         super().__init__()
-        self._session = session
+        self._session, self._ticker = session, ticker
+        self._agenda_of: tuple[Flight, Agenda] | None = None
+        self._fitted: tuple[int, ...] = ()
+        self._before: QWidget | None = None  # what had the cursor before the time was asked for
         self.setObjectName("header")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.clock = label(kind="clock")
+        self.clock, self.zone = ClockLabel(), label("GMT", "muted")
+        self.entry = Entry("Flight time, GMT", 8, figure=True)
+        self.entry.hide()
+        self.remark = label(kind="wrong")
+        self.remark.hide()
         self.title = ElidedLabel(kind="muted")
         self.title.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.cells: dict[str, tuple[QLabel, QLabel]] = {}
+        self.shown, self.rate, self.run = label(kind="muted"), label(kind="figure"), RunButton()
+        self._cells = {name: Cell(name, sample) for name, sample in SAMPLES.items()}
+        self.cells = {name: (cell.caption, cell.value) for name, cell in self._cells.items()}
+        rekind(self._cells["to do"].value, "fix")
         row = QHBoxLayout(self)
-        row.setContentsMargins(18, 5, 18, 5)
-        row.setSpacing(26)
+        row.setContentsMargins(_MARGIN_PX, 5, _MARGIN_PX, 5)
+        row.setSpacing(_SPACING_PX)
         gmt = QHBoxLayout()
         gmt.setSpacing(8)
         gmt.addWidget(self.clock)
-        gmt.addWidget(label("GMT", "muted"), 0, Qt.AlignmentFlag.AlignBottom)
+        gmt.addWidget(self.entry)
+        gmt.addWidget(self.zone, 0, Qt.AlignmentFlag.AlignBottom)
         row.addLayout(gmt)
-        for name in _CELLS:
-            caption, value = label(name, "caption"), label(kind="figure")
-            cell = QVBoxLayout()
-            cell.setSpacing(0)
-            cell.addWidget(caption)
-            cell.addWidget(value)
-            row.addLayout(cell)
-            self.cells[name] = (caption, value)
-        row.addWidget(self.title, 1)
+        row.addWidget(self.remark)
+        for cell in self._cells.values():
+            row.addWidget(cell)
+        row.addStretch(1)
+        row.addWidget(self.title, 1000)
+        controls = QHBoxLayout()
+        controls.setSpacing(8)
+        for part in (self.shown, self.rate, self.run):
+            controls.addWidget(part)
+        row.addLayout(controls)
+        self.run.clicked.connect(ticker.toggle)
+        self.clock.clicked.connect(self.ask)
+        self.entry.returnPressed.connect(self._set)
+        self.entry.textEdited.connect(lambda: self._say(""))
+        self.entry.editingFinished.connect(self._leave)
         session.solved.connect(self.refresh)
+        session.moved.connect(self.refresh)
         session.document_changed.connect(self.refresh)
+        ticker.changed.connect(self.refresh)
         self.refresh()
 
     def refresh(self) -> None:
         """Show the session's answer."""
-        session = self._session
-        state = session.worked.solution.dr[-1]
-        self.clock.setText(write_clock(session.now, seconds=session.now.second != 0))
+        session, clock = self._session, self._ticker.clock
+        state, now = session.worked.solution.dr[-1], session.now
+        seconds = clock.running or now.second != 0
+        self.clock.setText(write_clock(now.replace(microsecond=0), seconds=seconds))
+        words = clock_words(now, clock.rate, running=clock.running, every=not self._partly)
         self.clock.setAccessibleName(f"GMT {self.clock.text()}")
+        self.clock.setAccessibleDescription(words)
         self.title.set_text(session.worked.solution.title)
+        self.shown.setText("as known then" if self._partly else "all entries")
+        self.rate.setText(f"×{clock.rate}")
+        self.rate.setAccessibleName(f"Rate of the clock: {clock.rate}")
+        self.run.setChecked(clock.running)
+        self.run.setAccessibleName("Pause the clock" if clock.running else "Run the clock")
+        self.run.setToolTip(f"{self.run.accessibleName()} (Space)")
         self._put("DR position", write_position(state.position))
         self._put("track", direction(state.track_deg))
         self._put("ground speed", f"{state.gs_kt:.0f} kt")
         self._put("drift", drift(state.drift_deg))
-        self._put("next", *self._ahead(state))
-        fix = session.fix_in_hand()
-        if fix is None or fix.position is None:
-            self._put("fix", NONE)
-        else:
-            self._put("fix", axes(fix.ellipse95), f"fix {clock(fix.time)}, 95 %")
+        self._put("DR 1σ", f"{state.sigma_nm:.1f} NM")
+        point = ahead(session.document.flight, state)
+        self._put_ahead(point)
+        caption, what = next_words(self._agenda(), now, point)
+        self._put("to do", what, caption)
+        self._fit()
 
-    def _ahead(self, state: DrState) -> tuple[str, str]:
-        point = ahead(self._session.worked.flight, state)
+    @property
+    def _partly(self) -> bool:
+        return self._session.clock_set and self._session.as_known
+
+    def ask(self) -> None:
+        """Ask for the flight time, in the clock's place."""
+        self._before = QApplication.focusWidget()
+        self.entry.setText(write_clock(self._session.now, seconds=True))
+        self.clock.hide()
+        self.entry.show()
+        self.entry.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.entry.selectAll()
+        self._fit(anew=True)
+
+    def _set(self) -> None:
+        session = self._session
+        try:
+            when: datetime = typed_time(self.entry.text(), session.document.flight.start.time, session.now)
+        except EntryError as error:
+            self._say(str(error))
+            return
+        self._say("")
+        self._ticker.set(when)
+        self._close()
+
+    def _leave(self) -> None:
+        """The field has lost the cursor: what was not set is let go."""
+        if not self.entry.hasFocus() and not self.entry.isHidden():
+            self._close()
+
+    def _close(self) -> None:
+        before, self._before = self._before, None
+        if before is not None and self.entry.hasFocus():
+            before.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._say("")
+        self.entry.hide()
+        self.clock.show()
+        self._fit(anew=True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape leaves the time as it is."""
+        if event.key() == Qt.Key.Key_Escape and not self.entry.isHidden():
+            self._close()
+        else:
+            super().keyPressEvent(event)
+
+    def _say(self, text: str) -> None:
+        """What is wrong with the time typed, beside it."""
+        self.entry.set_wrong(bool(text), text)
+        self.remark.setText(text)
+        self.remark.setVisible(bool(text))
+        self._fit(anew=True)
+
+    def _agenda(self) -> Agenda:
+        flight = self._session.document.flight
+        if self._agenda_of is None or self._agenda_of[0] is not flight:
+            self._agenda_of = flight, Agenda(flight)
+        return self._agenda_of[1]
+
+    def _put_ahead(self, point: Ahead | None) -> None:
         if point is None:
-            return NONE, "next"
+            self._put("next", NONE)
+            self._put("steer", NONE)
+            return
         eta = write_clock(point.eta) if point.eta else NONE
-        return f"{point.distance_nm:.0f} NM  {eta}", f"next  {point.name}"
+        self._put("next", f"{point.distance_nm:.0f} NM  {eta}", f"next  {point.name}")
+        self._put("steer", direction(point.heading_deg))
 
     def _put(self, cell: str, value: str, caption: str = "") -> None:
-        name, shown = self.cells[cell]
-        name.setText(caption or cell)
-        shown.setText(value)
-        shown.setAccessibleName(f"{caption or cell}: {value}")
+        self._cells[cell].put(caption or cell, value)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """There is room for more or fewer cells."""
+        super().resizeEvent(event)
+        self._fit(anew=True)
+
+    def restyle(self) -> None:
+        """The type has another size."""
+        self._fit(anew=True)
+
+    def _fit(self, *, anew: bool = False) -> None:
+        """Show the cells that there is room for; the least important go first."""
+        for cell in self._cells.values():
+            cell.hold()
+        rooms = {name: cell.room_px() for name, cell in self._cells.items()}
+        others = (self.clock, self.entry, self.zone, self.remark, self.shown, self.rate, self.run)
+        taken = [part.sizeHint().width() for part in others if not part.isHidden()]
+        measured = (*rooms.values(), *taken, self.width())
+        if measured == self._fitted and not anew:
+            return
+        self._fitted = measured
+        room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 3 * _SPACING_PX
+        if not self.remark.isHidden():
+            room -= _SPACING_PX
+        staying = [name for name in SAMPLES if name != "to do" or self._cells[name].value.text()]
+        for name in DROPPED:
+            if sum(rooms[name] + _SPACING_PX for name in staying) <= room:
+                break
+            staying = [one for one in staying if one != name]
+        for name, cell in self._cells.items():
+            cell.setVisible(name in staying)
+        self.title.setVisible(room - sum(rooms[name] + _SPACING_PX for name in staying) >= _TITLE_PX)

@@ -21,6 +21,7 @@ from nightleg.window.documents_export import Writers, export_chart
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
+from nightleg.window.insight import keep_in_sight
 from nightleg.window.logdesk import LogDesk
 from nightleg.window.logpane import LogPane
 from nightleg.window.logtable import LogTable
@@ -104,6 +105,8 @@ class MainWindow(QMainWindow):
         """Bring the session's answer to the chart."""
         worked = self.session.worked
         self.canvas.show_scene(scene(worked.flight, worked.solution, self.session.now))
+        if self.session.clock_set:
+            keep_in_sight(self.canvas, worked.solution.dr[-1].position)
         self.canvas.setAccessibleDescription(described(self.session))
 
     def set_theme(self, name: ThemeName) -> None:
@@ -251,6 +254,13 @@ class MainWindow(QMainWindow):
         """Show an entry of the time line in the log."""
         self.pane.show()
         self.log.select_entry(kind, id)
+
+    def _pick(self, kind: str, id: str) -> None:
+        """Show an entry of the time line in the log."""
+        self.pane.show()
+        self.log.select_entry(kind, id)
+        if self.log.log.number_of((kind, id)) is None:
+            self.read_out.setText("That is still to come: a double click takes the clock there")
 
     def _tell(self, text: str) -> None:
         self.told.setText(text)
