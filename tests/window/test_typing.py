@@ -65,6 +65,9 @@ def test_every_key_that_makes_a_reading_gives_a_new_solution_and_a_new_chart(qtb
         solution, scene, paintings = session.worked.solution, canvas.scene, canvas.item.paintings
         QTest.keyClicks(form.reading, sign)
         assert form.reading.text() == text[: number + 1]
+        if number == 0:  # the first figure of the degrees is no reading yet
+            assert session.worked.typed_id is None
+            continue
         assert not session.typed.remarks
         assert session.worked.solution is not solution
         assert canvas.scene is not scene
@@ -76,6 +79,29 @@ def test_every_key_that_makes_a_reading_gives_a_new_solution_and_a_new_chart(qtb
     assert area(after.ellipse95) < 0.8 * area(before.ellipse95)  # a third line, far from parallel to the two there are
     assert canvas.scene is not None
     assert waiting(window).body in " ".join(line.text for line in canvas.scene.lines)
+
+
+@pytest.mark.parametrize("begun", ["2", "0", "8", "84", "2 0"])
+def test_a_reading_that_is_only_begun_does_not_throw_the_fix_away(window: MainWindow, begun: str) -> None:
+    session, form = window.session, window.form
+    fix_id = waiting(window).fix
+    assert fix_id is not None
+    before = session.base.fix(fix_id).position
+    assert before is not None
+    key_in(form.reading, begun)
+    shown = session.worked.solution.fix(fix_id).position
+    assert shown == before
+    assert form.reading.property("wrong") is False
+    assert "Reading:" in form.remark.text()
+    assert form.result["Hc"].text() not in ("", "—") and form.result["Ho"].text() == "—"
+    QTest.keyClick(form.reading, Qt.Key.Key_Return)
+    assert session.document.flight.next_sight is not None and form.reading.hasFocus()  # nothing was filed
+
+
+def test_a_far_reading_counts_once_its_minutes_are_typed(window: MainWindow) -> None:
+    key_in(window.form.reading, "40 00.0")  # Hc is 29°
+    assert window.session.worked.typed_id is not None
+    assert "NM toward" in window.form.intercept.text()
 
 
 def test_the_form_says_what_the_core_computes(window: MainWindow) -> None:
@@ -217,7 +243,7 @@ def test_a_body_is_chosen_from_the_list_by_keyboard(qtbot: QtBot, window: MainWi
 
 
 def test_the_log_shows_the_sight_being_typed_and_its_fix(window: MainWindow) -> None:
-    key_in(window.form.reading, reading_text(window)[0])  # the row has just come
+    key_in(window.form.reading, reading_text(window)[:2])  # the row has just come
     rows = window.log.log.rows
     number = next(i for i, row in enumerate(rows) if row.typed)
     assert rows[number].cells[1] == waiting(window).body

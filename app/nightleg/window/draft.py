@@ -6,6 +6,7 @@ told off for it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -153,9 +154,10 @@ def begun(draft: Draft, hs_deg: float, hc_deg: float) -> str:
 
     A first figure is on its way to a reading and must not throw the fix across the ocean.
     """
-    figures = sum(sign.isdigit() for sign in draft.reading)
+    groups = re.findall("[0-9]+", draft.reading)
+    whole = sum(map(len, groups)) >= BEGUN_FIGURES or (len(groups) > 1 and len(groups[1]) > 1)
     off_deg = abs(hs_deg - hc_deg)
-    if in_series(draft) or figures >= BEGUN_FIGURES or off_deg <= BEGUN_DEG:
+    if in_series(draft) or whole or off_deg <= BEGUN_DEG:
         return ""
     return f"{draft.reading.strip()} so far, {off_deg:.0f}° from Hc; degrees and minutes count as typed, like 41 23.5"
 

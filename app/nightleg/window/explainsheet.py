@@ -73,9 +73,9 @@ class ExplainSheet(QWidget):
         if isinstance(asker, Number):
             self.take_cursor()
 
-    def take_cursor(self) -> None:
-        """Read on by keyboard."""
-        asker = QApplication.focusWidget()
+    def take_cursor(self, asker: QWidget | None = None) -> None:
+        """Read on by keyboard; who had the cursor (`asker`) gets it back in the end."""
+        asker = asker or QApplication.focusWidget()
         if asker is not None and not self.isAncestorOf(asker):
             self._back = asker
         self.text.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -18,7 +18,9 @@ from nightleg.window.clockmenu import keeps
 from nightleg.window.dialogs import Dialogs
 from nightleg.window.documents import Documents
 from nightleg.window.documents_export import Writers, export_chart
+from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
+from nightleg.window.fixpanel import FixPanel
 from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
 from nightleg.window.insight import keep_in_sight
@@ -27,7 +29,7 @@ from nightleg.window.logpane import LogPane
 from nightleg.window.logtable import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
-from nightleg.window.panels import FixPanel, WorkedPanel
+from nightleg.window.panels import WorkedPanel
 from nightleg.window.parts import label, rule, wrapped
 from nightleg.window.projector import Projector
 from nightleg.window.recovering import Recovering
@@ -36,6 +38,7 @@ from nightleg.window.remembered import remember
 from nightleg.window.session import Session
 from nightleg.window.settings import Keeper
 from nightleg.window.sightform import SightForm
+from nightleg.window.sightmenu import closes_sheet
 from nightleg.window.strips import Strips
 from nightleg.window.ticker import Ticker
 from nightleg.window.timeline import TimeLine
@@ -73,6 +76,7 @@ class MainWindow(QMainWindow):
         self.form = SightForm(session)
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
+        self.sheet = ExplainSheet(session)
         self.log = LogTable(session, look(theme))
         self.pane = LogPane(self.log, indent_px=10)
         self.desk = LogDesk(session, self.log)
@@ -164,6 +168,11 @@ class MainWindow(QMainWindow):
                 self.system_scale = scale
                 self.set_theme(self.theme_name)
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Keys that nothing else has a use for."""
+        if not closes_sheet(self, event):
+            super().keyPressEvent(event)
+
     def event(self, event: QEvent) -> bool:
         """Leave keys of the clock to fields that need them."""
         override = event.type() == QEvent.Type.ShortcutOverride
@@ -236,6 +245,7 @@ class MainWindow(QMainWindow):
         body = QHBoxLayout()
         body.setSpacing(0)
         body.addWidget(left, 1)
+        body.addWidget(self.sheet)
         body.addWidget(self.side)
         page = QWidget()
         page.setObjectName("page")
@@ -249,11 +259,6 @@ class MainWindow(QMainWindow):
     def _type_sight(self) -> None:
         self.side.show()
         self.form.start()
-
-    def _pick(self, kind: str, id: str) -> None:
-        """Show an entry of the time line in the log."""
-        self.pane.show()
-        self.log.select_entry(kind, id)
 
     def _pick(self, kind: str, id: str) -> None:
         """Show an entry of the time line in the log."""

@@ -14,6 +14,7 @@ from nightleg.window.clockmenu import ClockMenu
 from nightleg.window.helpsheet import show_keys
 from nightleg.window.printing import preview
 from nightleg.window.recent import RecentMenu
+from nightleg.window.sightmenu import SightMenu
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -30,6 +31,7 @@ class Menus:
         bar = window.menuBar()
         self._flight(bar.addMenu("&Flight"))
         self._edit(bar.addMenu("&Edit"))
+        self.sight = SightMenu(window, bar.addMenu("&Sight"))
         window.desk.fill(bar.addMenu("&Log"))
         self._chart(bar.addMenu("&Chart"))
         self.clock = ClockMenu(window, bar.addMenu("Cl&ock"))

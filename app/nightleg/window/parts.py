@@ -8,6 +8,8 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
+from nightleg.window.explainnumber import Asked, Number
+
 
 def label(text: str = "", kind: str = "plain", parent: QWidget | None = None) -> QLabel:
     """A label of one of the kinds in the style sheet; its text is plain text."""
@@ -104,20 +106,23 @@ class Row(NamedTuple):
     value: str
     detail: str = ""
     strong: bool = False
+    step: str = ""  # of the working, where the value can be asked about
 
 
 class Rows(QWidget):
     """Names on the left, figures on the right. Labels are kept and filled anew: that is quick at every keystroke."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, asked: Asked = lambda of, step: None) -> None:
         super().__init__()
         self.setAccessibleName(name)
+        self._asked = asked
+        self._group: list[Number] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(1, 1)
-        self._labels: list[tuple[QLabel, ElidedLabel, QLabel]] = []
+        self._labels: list[tuple[QLabel, ElidedLabel, Number]] = []
         self._rows: tuple[Row, ...] = ()
 
     @property
@@ -125,8 +130,8 @@ class Rows(QWidget):
         """What is shown."""
         return self._rows
 
-    def show_rows(self, rows: list[Row]) -> None:
-        """Show these."""
+    def show_rows(self, rows: list[Row], of: str = "") -> None:
+        """Show these; `of` is whose they are."""
         self._rows = tuple(rows)
         while len(self._labels) < len(rows):
             self._add()
@@ -140,11 +145,12 @@ class Rows(QWidget):
                 name.setText(row.name)
                 detail.set_text(row.detail)
                 value.setText(row.value)
+                value.setAccessibleName(f"{row.name}: {row.value}")
+                value.ask(of if row.step else "", row.step)
 
     def _add(self) -> None:
-        name, detail, value = label(), ElidedLabel(kind="caption"), label()
+        name, detail, value = label(), ElidedLabel(kind="caption"), Number(self._asked, "row", self._group)
         value.setAlignment(Qt.AlignmentFlag.AlignRight)
-        value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         number = len(self._labels)
         for column, part in enumerate((name, detail, value)):
             self._grid.addWidget(part, number, column)

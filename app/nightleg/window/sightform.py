@@ -3,52 +3,38 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCompleter, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent
 
-from nightleg.flight.model import Flight, Limb
-from nightleg.flight.reduce import SUN_CAUTION
+from nightleg.air.reckoning import Reckoning
+from nightleg.flight.model import Flight
+from nightleg.flight.shots import watch_to_gmt
 from nightleg.sky.catalogue import BODIES
+from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.units.angles import write_angle
-from nightleg.units.times import write_clock
-from nightleg.window.draft import FIELDS, LIMBED, NEW_FIX, Draft, FieldName, Typed
-from nightleg.window.parts import Choice, Entry, captioned, label, rekind, wrapped
-from nightleg.window.session import Session, Worked
+from nightleg.units.times import gmt_s, write_clock
+from nightleg.window.bodies import Standing, standings, sun_caution
+from nightleg.window.draft import FIELDS, LIMBED, NEW_FIX, NO_FIX, Draft, in_series
+from nightleg.window.explain import TYPED
+from nightleg.window.filing import angle_text
+from nightleg.window.parts import rekind
+from nightleg.window.series import is_series
+from nightleg.window.session import Session
+from nightleg.window.sightmore import is_unusual
+from nightleg.window.sightparts import SightParts
+from nightleg.window.sightwords import belongs, remark_of
 from nightleg.window.words import direction, intercept
 
-_LIMBS: tuple[tuple[str, Limb], ...] = (("centre", "centre"), ("lower limb", "lower"), ("upper limb", "upper"))
-_LOWEST_SEEN_DEG = -2.0  # from a height a body is seen somewhat below the horizontal
-_NAMES: dict[FieldName, str] = {"body": "Body", "time": "Watch time", "reading": "Reading"}
 
-
-class SightForm(QWidget):
+class SightForm(SightParts):
     """Typing goes to the session; answers come from it."""
 
     filed = Signal()
     """Enter was pressed and the sight went into the log."""
 
     def __init__(self, session: Session) -> None:
-        super().__init__()
+        super().__init__(session, self.standings)
         self._session = session
         self._filling = False
-        self.body = Entry("Body", 11)
-        self.time = Entry("Watch time", 7, figure=True)
-        self.reading = Entry("Sextant reading, degrees and minutes", 8, figure=True)
-        self.fields: dict[FieldName, Entry] = {"body": self.body, "time": self.time, "reading": self.reading}
-        self.limb = Choice("Limb")
-        for text, value in _LIMBS:
-            self.limb.addItem(text, value)
-        self.fix = Choice("Fix that the sight belongs to")
-        self.enter = QPushButton("Enter in log")
-        self.enter.setToolTip("Enter")
-        self.remark = wrapped("muted")
-        self.caution = wrapped("caution")
-        self.caution.setText(f"{SUN_CAUTION}.")
-        self.caution.hide()
-        self.result = {name: label(kind="figure") for name in ("Hc", "Zn", "Ho")}
-        self.intercept = label(kind="line")
-        self.belongs = label(kind="muted")
-        self._complete_bodies()
-        self._lay_out()
         self._connect()
         self.show_draft()
         self.show_remarks()
@@ -56,39 +42,61 @@ class SightForm(QWidget):
 
     def start(self) -> None:
         """Put the cursor where something is to be typed next."""
+        if in_series(self._session.draft):
+            self.series.table.start()
+            return
         first = next((name for name in FIELDS if not self.fields[name].text().strip()), FIELDS[-1])
         self.fields[first].setFocus(Qt.FocusReason.OtherFocusReason)
         self.fields[first].selectAll()
+
+    def asks(self) -> tuple[str, str] | None:
+        """What a key that asks how a number came about means here."""
+        return None if self._session.worked.sight is None else (TYPED, "intercept")
+
+    def standings(self) -> tuple[Standing, ...]:
+        """Where the bodies stand at the time typed, else now; none outside the ephemeris."""
+        try:
+            return standings(*self._moment())
+        except (EphemerisRangeError, ValueError):
+            return ()
 
     def show_draft(self) -> None:
         """Fill the fields from the session's draft."""
         draft = self._session.draft
         self._filling = True
         self.body.setText(draft.body)
-        self.time.setText(draft.time)
-        self.reading.setText(draft.reading)
         self.limb.setCurrentIndex(max(self.limb.findData(draft.limb), 0))
+        self.series.table.show_rows(draft.series)
+        if not in_series(draft):
+            self.time.setText(draft.time)
+            self.reading.setText(draft.reading)
+            self.series.put_away = ()
+        self.more.show_draft(draft)
         self._fill_fixes(draft)
         self._filling = False
+        if in_series(draft):
+            self.series_button.setChecked(True)
+        if is_unusual(draft):
+            self.more_button.setChecked(True)
+        changing = draft.sight is not None
+        self.title.setText(f"Change of {draft.sight}" if changing else "Sight")
+        self.enter.setText("Enter change" if changing else "Enter in log")
+        self.leave.setVisible(changing)
 
     def show_remarks(self) -> None:
         """Say at the fields what is wrong with them, or what is still to come."""
         session = self._session
-        typed, shown = session.typed, []
+        typed, draft = session.typed, session.draft
         for name in FIELDS:
             remark = typed.remarks.get(name)
             self.fields[name].set_wrong(bool(remark and remark.wrong), remark.text if remark else "")
-            if remark:
-                shown.append((remark.wrong, f"{_NAMES[name]}: {remark.text}"))
-        wrong = any(is_wrong for is_wrong, _ in shown)
+        text, wrong = remark_of(session)
         rekind(self.remark, "wrong" if wrong else "muted")
-        if shown:
-            self.remark.setText("\n".join(text for is_wrong, text in shown if is_wrong == wrong))
-        elif session.hint and not self.reading.text().strip() and _is_waiting(session):
-            self.remark.setText(session.hint)
-        else:
-            self.remark.setText(_below_horizon(session.worked) or _still_to_come(typed, session.draft))
-        self.caution.setVisible(typed.body == "Sun")
+        self.remark.setText(text)
+        self._show_mean(in_series(draft))
+        self.series.show_answer(typed, session.worked)
+        self.more.show_remarks(typed)
+        self._caution()
         self.limb.setEnabled(typed.body is None or typed.body in LIMBED)
         self.enter.setEnabled(typed.complete and not typed.remarks)
 
@@ -106,76 +114,111 @@ class SightForm(QWidget):
         for name, shown in self.result.items():
             shown.setText(values[name] or "—")
             shown.setAccessibleName(f"{name} {values[name] or 'not known yet'}")
+            shown.ask(TYPED if values[name] else "", name)
         self.intercept.setText(f"intercept  {words}" if words else "intercept  —")
         self.intercept.setAccessibleName(f"intercept {words or 'not known yet'}")
-        self.belongs.setText(_belongs(worked))
+        self.intercept.ask(TYPED if words else "", "intercept")
+        self.belongs.setText(belongs(worked))
         self._fill_fixes(self._session.draft)
 
-    def _complete_bodies(self) -> None:
-        completer = QCompleter(sorted(BODIES), self)
-        completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-        completer.setFilterMode(Qt.MatchFlag.MatchContains)
-        completer.setMaxVisibleItems(10)
-        self.body.setCompleter(completer)
+    def file(self) -> None:
+        """Put the sight into the log, or go to the field that still needs something."""
+        self._finish_body()
+        session = self._session
+        typed = session.typed
+        needed = ("body",) if in_series(session.draft) else FIELDS
+        wanting = [name for name in needed if name in typed.remarks or not self.fields[name].text().strip()]
+        fields = self.fields | self.more.fields
+        wanting += [name for name in typed.remarks if name not in wanting and name in fields]
+        if wanting:
+            if wanting[0] in self.more.fields:
+                self.more_button.setChecked(True)
+            fields[wanting[0]].setFocus(Qt.FocusReason.OtherFocusReason)
+        elif typed.rows or not typed.complete:
+            self.series_button.setChecked(True)
+            self.series.table.start()
+        elif session.file_sight():
+            self.series.put_away = ()
+            self.series_button.setChecked(in_series(session.draft))
+            self.filed.emit()
+            self.start()
 
-    def _lay_out(self) -> None:
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        head = QHBoxLayout()
-        head.addWidget(label("Sight", "title"))
-        head.addStretch(1)
-        head.addWidget(self.belongs)
-        column.addLayout(head)
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(8)
-        grid.setVerticalSpacing(6)
-        grid.addWidget(captioned("&Body", self.body), 0, 0)
-        grid.addWidget(captioned("Watch &time", self.time), 0, 1)
-        grid.addWidget(captioned("&Reading", self.reading), 0, 2)
-        grid.addWidget(captioned("&Limb", self.limb), 1, 0)
-        grid.addWidget(captioned("F&ix", self.fix), 1, 1)
-        grid.addWidget(self.enter, 1, 2, Qt.AlignmentFlag.AlignBottom)
-        grid.setColumnStretch(0, 4)
-        grid.setColumnStretch(1, 3)
-        grid.setColumnStretch(2, 3)
-        column.addLayout(grid)
-        self.remark.setMinimumHeight(self.remark.fontMetrics().height() + 2)
-        self.remark.setAlignment(Qt.AlignmentFlag.AlignTop)
-        column.addWidget(self.remark)
-        column.addWidget(self.caution)
-        figures = QHBoxLayout()
-        figures.setSpacing(6)
-        for name, value in self.result.items():
-            figures.addWidget(label(name, "muted"))
-            figures.addWidget(value)
-            figures.addStretch(1)
-        column.addLayout(figures)
-        column.addWidget(self.intercept)
+    def edit_sight(self, id: str) -> None:
+        """Take a filed sight into the form, to be changed."""
+        if self._session.edit_sight(id):
+            self.start()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Esc leaves a filed sight as it was."""
+        if event.key() == Qt.Key.Key_Escape and self._session.draft.sight is not None:
+            self._session.leave_sight()
+            self.start()
+        else:
+            super().keyPressEvent(event)
 
     def _connect(self) -> None:
         session = self._session
         for field in self.fields.values():
             field.textChanged.connect(self._typed)
             field.returnPressed.connect(self.file)
+        for field in self.more.fields.values():
+            field.returnPressed.connect(self.file)
         self.body.editingFinished.connect(self._finish_body)
         self.limb.currentIndexChanged.connect(self._typed)
         self.fix.activated.connect(self._typed_fix)
         self.enter.clicked.connect(self.file)
+        self.leave.clicked.connect(session.leave_sight)
+        self.series.changed.connect(self._typed)
+        self.series.finished.connect(self.file)
+        self.more.changed.connect(self._typed)
+        self.series_button.toggled.connect(self._fold_series)
+        self.more_button.toggled.connect(self._fold_more)
         session.draft_replaced.connect(self.show_draft)
         session.typed_changed.connect(self.show_remarks)
         session.solved.connect(self.show_answer)
 
-    def file(self) -> None:
-        """Put the sight into the log, or go to the field that still needs something."""
-        self._finish_body()
+    def _fold_series(self, out: bool) -> None:
+        self.series.setVisible(out)
+        if out and not self._filling:
+            self.series.open()
+
+    def _fold_more(self, out: bool) -> None:
+        self.more.setVisible(out)
+        if out and not is_unusual(self._session.draft):
+            self.more.duration.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show_mean(self, series: bool) -> None:
+        """While there is a series, time and reading are its means, and are typed there."""
+        typed = self._session.typed
+        self._filling = True
+        for field in (self.time, self.reading):
+            if field.isReadOnly() != series:
+                field.setReadOnly(series)
+                field.setText("")
+        if series:
+            when, hs = typed.watch_time, typed.hs_deg
+            self.time.setText("" if when is None else write_clock(when, seconds=True))
+            self.reading.setText("" if hs is None else angle_text(round(hs * 600.0) / 600.0))
+        elif self.time.text() != self._session.draft.time or self.reading.text() != self._session.draft.reading:
+            self.time.setText(self._session.draft.time)
+            self.reading.setText(self._session.draft.reading)
+        self._filling = False
+
+    def _moment(self) -> tuple[Reckoning, float]:
+        """The plot and the GMT that are typed for, else now."""
         session = self._session
-        wanting = [name for name in FIELDS if name in session.typed.remarks or not self.fields[name].text().strip()]
-        if wanting:
-            self.fields[wanting[0]].setFocus(Qt.FocusReason.OtherFocusReason)
-        elif session.file_sight():
-            self.filed.emit()
-            self.start()
+        flight, solution, when = session.worked.flight, session.worked.solution, session.now
+        if session.typed.watch_time is not None:
+            when = watch_to_gmt(flight.watch, flight.start.time, session.typed.watch_time)
+        return solution.plot_at(when), gmt_s(when)
+
+    def _caution(self) -> None:
+        try:
+            said = sun_caution(self._session.typed.body, *self._moment())
+        except (EphemerisRangeError, ValueError):
+            said = ""
+        self.caution.setText(said)
+        self.caution.setVisible(bool(said))
 
     def _finish_body(self) -> None:
         """A name that was begun and fits one body is written out."""
@@ -185,14 +228,38 @@ class SightForm(QWidget):
             self.body.setText(fitting[0])
 
     def _typed(self) -> None:
-        if not self._filling:
-            self._session.type(self._draft(self._session.draft.fix))
+        if self._filling:
+            return
+        if is_series(self.reading.text()) and not self.reading.isReadOnly():
+            self._paste_series(self.reading.text())
+            return
+        self._session.type(self._draft(self._session.draft.fix))
+
+    def _paste_series(self, text: str) -> None:
+        """A list pasted where one reading goes is a series."""
+        self._filling = True
+        self.reading.clear()
+        self._filling = False
+        self.series_button.setChecked(True)
+        self.series.table.take(text)
 
     def _typed_fix(self) -> None:
         self._session.type(self._draft(self.fix.currentData()))
 
     def _draft(self, fix: str | None) -> Draft:
-        return Draft(self.body.text(), self.time.text(), self.reading.text(), self.limb.currentData(), fix)
+        kept = self._session.draft
+        lone = not self.time.isReadOnly()
+        return Draft(
+            self.body.text(),
+            self.time.text() if lone else kept.time,
+            self.reading.text() if lone else kept.reading,
+            self.limb.currentData(),
+            fix,
+            self.series.table.rows(),
+            **{name: field.text() for name, field in self.more.fields.items()},
+            sight=kept.sight,
+            aside=kept.aside,
+        )
 
     def _fill_fixes(self, draft: Draft) -> None:
         """The fixes that a sight can go into, the one it goes into chosen."""
@@ -213,31 +280,5 @@ class SightForm(QWidget):
 
 def _fixes(flight: Flight) -> list[tuple[str, str]]:
     fixes = sorted((fix for fix in flight.fixes if fix.kind == "celestial"), key=lambda fix: fix.time)
-    return [*((f"{fix.id}, {write_clock(fix.time)}", fix.id) for fix in fixes), ("new fix", NEW_FIX)]
-
-
-def _belongs(worked: Worked) -> str:
-    if worked.typed_id is None or worked.fix is None:
-        return ""
-    return f"{worked.typed_id} of fix {worked.fix.id}"
-
-
-def _is_waiting(session: Session) -> bool:
-    waiting = session.document.flight.next_sight
-    return waiting is not None and session.typed.body == waiting.body
-
-
-def _below_horizon(worked: Worked) -> str:
-    sight = worked.sight
-    if sight is None or sight.hc > _LOWEST_SEEN_DEG:
-        return ""
-    return f"{sight.body} stands {-sight.hc:.0f}° below the horizon at the DR: is it the right body, the right time?"
-
-
-def _still_to_come(typed: Typed, draft: Draft) -> str:
-    if typed.complete:
-        return "Enter puts it in the log."
-    if not (draft.body or draft.time or draft.reading):
-        return "Body, watch time and reading, as on paper: Vega 2300 4123.5"
-    missing = [_NAMES[name].lower() for name in FIELDS if not getattr(draft, name).strip()]
-    return "Still to come: " + " and ".join(missing) if missing else ""
+    known = [(f"{fix.id}, {write_clock(fix.time)}", fix.id) for fix in fixes]
+    return [*known, ("new fix", NEW_FIX), ("no fix", NO_FIX)]

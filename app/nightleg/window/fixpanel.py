@@ -1,0 +1,219 @@
+"""The fix panel: which sights belong, its time and switches, the ellipse, how far to trust it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+
+from nightleg.flight.edits import Put
+from nightleg.flight.model import Fix
+from nightleg.flight.solution import FixResult
+from nightleg.units.angles import write_arcmin
+from nightleg.units.errors import EntryError
+from nightleg.units.positions import write_position
+from nightleg.units.times import nearest_date, read_clock, write_clock
+from nightleg.window.explainnumber import Number
+from nightleg.window.fixbars import ShotBars
+from nightleg.window.fixshots import belonging, fix_label, shot_rows
+from nightleg.window.parts import Choice, Entry, Row, Rows, label, wrapped
+from nightleg.window.session import Session
+from nightleg.window.words import axes, axis, clock, direction, wind
+
+SWITCHES: dict[str, tuple[str, str, str, bool]] = {
+    "adopt": ("adopt", "Adopt: the DR restarts at this fix", "Adopt", True),
+    "solve_common_error": ("common error", "Solve for an error common to all shots", "Common error", False),
+    "prior": ("DR as prior", "Take the DR into the fix: most probable position", "DR as prior", False),
+}
+"""By key of the file: the text of the switch, what it does, the name of its step, and what it is by itself."""
+
+
+class FixPanel(QWidget):
+    """The fix in hand, or the one chosen. Each change is one step that can be undone."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self._session = session
+        self._filling = False
+        self._chosen: str | None = None
+        self.which = Choice("Fix shown")
+        self.position = Number(session.asked.emit, "fix")
+        self.time = Entry("Time of the fix, GMT", 5, figure=True)
+        self.switches = {key: QCheckBox(text) for key, (text, _, _, _) in SWITCHES.items()}
+        for key, box in self.switches.items():
+            box.setAccessibleName(SWITCHES[key][1])
+            box.setToolTip(SWITCHES[key][1])
+        self.said = wrapped("wrong")
+        self.trust, self.warnings = wrapped(), wrapped("wrong")
+        self.rows = Rows("Fix", session.asked.emit)
+        self.caption = label(kind="caption")
+        self.shots = ShotBars(session.asked.emit)
+        self._lay_out()
+        self.which.activated.connect(self._choose)
+        self.time.editingFinished.connect(self._retime)
+        self.time.textEdited.connect(lambda: self._say(""))
+        for key, box in self.switches.items():
+            box.clicked.connect(lambda checked, name=key: self._switch(name, checked))
+        self.shots.chosen.connect(self._belong)
+        session.solved.connect(self.refresh)
+        self.refresh()
+
+    def asks(self) -> tuple[str, str] | None:
+        """What a key that asks how a number came about means here."""
+        fix = self.fix()
+        return None if fix is None else (fix.id, "position")
+
+    def fix(self) -> FixResult | None:
+        """The fix that is shown."""
+        for fix in self._session.worked.solution.fixes:
+            if fix.id == self._chosen:
+                return fix
+        return self._session.fix_in_hand()
+
+    def show_fix(self, id: str | None) -> None:
+        """Show a fix by its id; None shows the one in hand again, and follows it."""
+        self._chosen = id
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the fix."""
+        fix = self.fix()
+        self._fill_which(fix)
+        for part in (self.time, *self.switches.values(), self.rows, self.shots, self.caption, self.warnings):
+            part.setVisible(fix is not None)
+        if fix is None:
+            self.position.setText("")
+            self.position.ask("", "")
+            self.trust.setText("No fix yet.")
+            return
+        self.position.setText("no position" if fix.position is None else write_position(fix.position))
+        self.position.setAccessibleName(f"Position of the fix: {self.position.text()}")
+        self.position.ask(fix.id, "position")
+        self.trust.setText("\n".join(fix.trust))
+        self.trust.setVisible(bool(fix.trust))
+        self.rows.show_rows(fix_rows(fix), fix.id)
+        said = [warning for warning in fix.warnings if warning not in fix.trust]
+        self.warnings.setText("\n".join(said))
+        self.warnings.setVisible(bool(said))
+        self._fill_controls(fix)
+        worked = self._session.worked
+        rows = shot_rows(worked.flight, worked.solution, fix, worked.typed_id)
+        where = "at the fix" if fix.position is not None else "at the DR"
+        self.caption.setText(f"shots, and Ho − Hc {where} within 3σ")
+        self.caption.setVisible(bool(rows))
+        self.shots.show_rows(rows, fix.id, self._declared(fix.id) is not None and fix.kind == "celestial")
+
+    def _declared(self, id: str) -> Fix | None:
+        """The fix as the document has it; None for one that comes with the sight being typed."""
+        return next((fix for fix in self._session.document.flight.fixes if fix.id == id), None)
+
+    def _fill_which(self, shown: FixResult | None) -> None:
+        fixes = sorted(self._session.worked.solution.fixes, key=lambda fix: fix.time)
+        items = [(fix_label(fix), fix.id) for fix in fixes]
+        if [(self.which.itemText(i), self.which.itemData(i)) for i in range(self.which.count())] != items:
+            self.which.clear()
+            for text, id in items:
+                self.which.addItem(text, id)
+        self.which.setCurrentIndex(-1 if shown is None else self.which.findData(shown.id))
+        self.which.setEnabled(bool(items))
+
+    def _fill_controls(self, fix: FixResult) -> None:
+        declared = self._declared(fix.id)
+        for key, box in self.switches.items():
+            box.setChecked(SWITCHES[key][3] if declared is None else bool(getattr(declared, key)))
+            box.setEnabled(declared is not None and (key == "adopt" or fix.kind == "celestial"))
+        self.time.setEnabled(declared is not None)
+        if not (self.time.hasFocus() and self.time.isModified()):
+            self.time.setText(write_clock(fix.time, seconds=fix.time.second != 0).replace(":", ""))
+            self._say("")
+
+    def _choose(self) -> None:
+        id = self.which.currentData()
+        hand = self._session.fix_in_hand()
+        self.show_fix(None if hand is not None and id == hand.id else id)
+
+    def _retime(self) -> None:
+        """The typed time goes to the document when the field is left or Enter is pressed."""
+        fix = self.fix()
+        if fix is None or not self.time.isModified():
+            return
+        try:
+            time = nearest_date(read_clock(self.time.text()), fix.time)
+        except EntryError as error:
+            self._say(f"Fix time: {error}")
+            return
+        if time == fix.time or self._put(fix.id, f"Time of {fix.id}", "time", time):
+            self.time.setModified(False)
+            self.refresh()
+
+    def _switch(self, key: str, checked: bool) -> None:
+        fix = self.fix()
+        if fix is not None:
+            usual = SWITCHES[key][3]
+            self._put(fix.id, f"{SWITCHES[key][2]} of {fix.id}", key, None if checked == usual else checked)
+            self.refresh()
+
+    def _belong(self, id: str, belongs: bool) -> None:
+        fix = self.fix()
+        declared = None if fix is None else self._declared(fix.id)
+        if declared is not None:
+            step, edits = belonging(self._session.document.flight, declared, id, belongs)
+            self._tell(self._session.attempt(step, *edits))
+        self.refresh()
+
+    def _put(self, id: str, step: str, key: str, value: Any) -> bool:
+        return self._tell(self._session.attempt(step, Put(("fix", id), key, value)))
+
+    def _tell(self, problems: tuple[Any, ...]) -> bool:
+        self._say("\n".join(problem.message for problem in problems))
+        return not problems
+
+    def _say(self, text: str) -> None:
+        self.time.set_wrong(bool(text), text)
+        self.said.setText(text)
+        self.said.setVisible(bool(text))
+
+    def _lay_out(self) -> None:
+        head = QHBoxLayout()
+        head.addWidget(label("Fix", "title"))
+        head.addWidget(self.which)
+        head.addStretch(1)
+        head.addWidget(self.position)
+        controls = QHBoxLayout()
+        controls.setSpacing(6)
+        controls.addWidget(self.time)
+        controls.addStretch(1)
+        for box in self.switches.values():
+            controls.addWidget(box)
+        self.time.setMaximumWidth(74)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        column.addLayout(head)
+        column.addLayout(controls)
+        for part in (self.said, self.trust, self.rows, self.caption, self.shots, self.warnings):
+            column.addWidget(part)
+        self.caption.setAlignment(Qt.AlignmentFlag.AlignLeft)
+        self.said.hide()
+
+
+def fix_rows(fix: FixResult) -> list[Row]:
+    """What there is to say of a fix in figures."""
+    rows = []
+    if fix.ellipse95 is not None:
+        axis_text = f"long axis {axis(fix.ellipse95.azimuth_deg)}"
+        rows.append(Row("95 % ellipse", axes(fix.ellipse95), axis_text, step="95 % ellipse"))
+        rows.append(Row("50 % ellipse", axes(fix.ellipse50), step="50 % ellipse"))
+    if fix.cep_nm is not None:
+        rows.append(Row("CEP", f"{fix.cep_nm:.1f} NM", "half of all errors are less", step="CEP"))
+    if fix.from_dr_nm is not None:
+        rows.append(Row("from the DR", f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)}", step="position"))
+    if fix.wind_from_deg is not None:
+        since = f"since {clock(fix.wind_since)}" if fix.wind_since else ""
+        rows.append(Row("wind found", wind(fix.wind_from_deg, fix.wind_kt), since, step="wind found"))
+    if fix.common_error_arcmin is not None:
+        sigma = fix.common_error_sigma_arcmin
+        detail = "" if sigma is None else f"1σ {sigma:.1f}′"
+        rows.append(Row("common error", write_arcmin(fix.common_error_arcmin), detail, step="position"))
+    return rows

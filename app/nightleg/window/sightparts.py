@@ -1,0 +1,95 @@
+"""What the sight form is made of, laid out: fields, folds, and where the result stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from nightleg.flight.model import Limb
+from nightleg.window.bodies import Standing
+from nightleg.window.bodieslist import BodyField
+from nightleg.window.draft import FieldName
+from nightleg.window.explainnumber import Number
+from nightleg.window.parts import Choice, Entry, captioned, label, wrapped
+from nightleg.window.session import Session
+from nightleg.window.sightmore import MoreFold, SeriesFold, fold
+
+_LIMBS: tuple[tuple[str, Limb], ...] = (("centre", "centre"), ("lower limb", "lower"), ("upper limb", "upper"))
+_STEPS = ("Hc", "Zn", "Ho")
+
+
+class SightParts(QWidget):
+    """The parts, without what they do."""
+
+    def __init__(self, session: Session, bodies: Callable[[], tuple[Standing, ...]]) -> None:
+        super().__init__()
+        self.body = BodyField(bodies, 11)
+        self.time = Entry("Watch time", 7, figure=True)
+        self.reading = Entry("Sextant reading, degrees and minutes", 8, figure=True)
+        self.fields: dict[FieldName, Entry] = {"body": self.body, "time": self.time, "reading": self.reading}
+        self.limb = Choice("Limb")
+        for text, value in _LIMBS:
+            self.limb.addItem(text, value)
+        self.fix = Choice("Fix that the sight belongs to")
+        self.enter = QPushButton("Enter in log")
+        self.enter.setToolTip("Enter")
+        self.leave = QPushButton("Leave as it was")
+        self.leave.setToolTip("Esc")
+        self.leave.setProperty("kind", "fold")
+        self.series_button = fold("Series", "Series of readings")
+        self.more_button = fold("More", "Duration, turn, speed change, sigma, assumed position")
+        self.series, self.more = SeriesFold(), MoreFold(session)
+        self.remark = wrapped("muted")
+        self.caution = wrapped("caution")
+        self.caution.hide()
+        group: list[Number] = []
+        self.result = {name: Number(session.asked.emit, "figure", group) for name in _STEPS}
+        self.intercept = Number(session.asked.emit, "line", group)
+        self.title = label("Sight", "title")
+        self.belongs = label(kind="muted")
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        head = QHBoxLayout()
+        head.addWidget(self.title)
+        head.addStretch(1)
+        head.addWidget(self.leave)
+        head.addWidget(self.belongs)
+        column.addLayout(head)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(6)
+        grid.addWidget(captioned("&Body", self.body), 0, 0)
+        grid.addWidget(captioned("Watch &time", self.time), 0, 1)
+        grid.addWidget(captioned("&Reading", self.reading), 0, 2)
+        grid.addWidget(captioned("Li&mb", self.limb), 1, 0)
+        grid.addWidget(captioned("F&ix", self.fix), 1, 1)
+        grid.addWidget(self.enter, 1, 2, Qt.AlignmentFlag.AlignBottom)
+        grid.setColumnStretch(0, 4)
+        grid.setColumnStretch(1, 3)
+        grid.setColumnStretch(2, 3)
+        column.addLayout(grid)
+        folds = QHBoxLayout()
+        folds.setSpacing(4)
+        self.remark.setMinimumHeight(self.remark.fontMetrics().height() + 2)
+        self.remark.setAlignment(Qt.AlignmentFlag.AlignTop)
+        folds.addWidget(self.remark, 1)
+        folds.addWidget(self.series_button, 0, Qt.AlignmentFlag.AlignTop)
+        folds.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignTop)
+        column.addLayout(folds)
+        for part in (self.caution, self.series, self.more):
+            part.hide()
+            column.addWidget(part)
+        figures = QHBoxLayout()
+        figures.setSpacing(6)
+        for name, value in self.result.items():
+            figures.addWidget(label(name, "muted"))
+            figures.addWidget(value)
+            figures.addStretch(1)
+        column.addLayout(figures)
+        column.addWidget(self.intercept, 0, Qt.AlignmentFlag.AlignLeft)

@@ -1,0 +1,55 @@
+"""What there is to say of the sight being typed, in words. No Qt here, save the session it is told from."""
+
+from __future__ import annotations
+
+from nightleg.window.draft import FIELDS, Draft, FieldName, Typed, in_series
+from nightleg.window.session import Session, Worked
+
+NAMES: dict[FieldName, str] = {"body": "Body", "time": "Watch time", "reading": "Reading"}
+_LOWEST_SEEN_DEG = -2.0  # from a height a body is seen somewhat below the horizontal
+
+
+def remark_of(session: Session) -> tuple[str, bool]:
+    """What stands under the fields, and whether it tells something wrong."""
+    typed, draft = session.typed, session.draft
+    shown = [
+        (typed.remarks[name].wrong, f"{NAMES[name]}: {typed.remarks[name].text}")
+        for name in FIELDS
+        if name in typed.remarks
+    ]
+    wrong = any(is_wrong for is_wrong, _ in shown)
+    if shown:
+        return "\n".join(text for is_wrong, text in shown if is_wrong == wrong), wrong
+    if session.hint and not draft.reading.strip() and not in_series(draft) and _is_waiting(session):
+        return session.hint, False
+    return _below_horizon(session.worked) or _still_to_come(typed, draft), False
+
+
+def belongs(worked: Worked) -> str:
+    """`s12 of fix f4`."""
+    if worked.typed_id is None:
+        return ""
+    return f"{worked.typed_id}, in no fix" if worked.fix is None else f"{worked.typed_id} of fix {worked.fix.id}"
+
+
+def _is_waiting(session: Session) -> bool:
+    waiting = session.document.flight.next_sight
+    return waiting is not None and session.typed.body == waiting.body and session.draft.sight is None
+
+
+def _below_horizon(worked: Worked) -> str:
+    sight = worked.sight
+    if sight is None or sight.hc > _LOWEST_SEEN_DEG:
+        return ""
+    return f"{sight.body} stands {-sight.hc:.0f}° below the horizon at the DR: is it the right body, the right time?"
+
+
+def _still_to_come(typed: Typed, draft: Draft) -> str:
+    if typed.complete:
+        return "Enter puts the change in the log." if draft.sight else "Enter puts it in the log."
+    if in_series(draft):
+        return "Still to come: body" if not draft.body.strip() else ""
+    if not (draft.body or draft.time or draft.reading):
+        return "Body, watch time and reading, as on paper: Vega 2300 4123.5"
+    missing = [NAMES[name].lower() for name in FIELDS if not str(getattr(draft, name)).strip()]
+    return "Still to come: " + " and ".join(missing) if missing else ""
