@@ -22,6 +22,8 @@ from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fixpanel import FixPanel
 from nightleg.window.fontscale import PROJECTOR, system_scale
+from nightleg.window.flightform import FlightForm
+from nightleg.window.flightform_fold import FlightFold
 from nightleg.window.header import Header
 from nightleg.window.insight import keep_in_sight
 from nightleg.window.logdesk import LogDesk
@@ -84,6 +86,8 @@ class MainWindow(QMainWindow):
         self.read_out = label(kind="muted")
         self.told = wrapped("wrong")
         self.side = self._side()
+        self.flight = FlightForm(session)
+        self.fold = FlightFold(self.side, self.flight)
         self.setCentralWidget(self._page())
         self.projector = Projector(self)
         self.documents = Documents(self, self.keeper, writers)
@@ -97,7 +101,9 @@ class MainWindow(QMainWindow):
         self.canvas.hovered.connect(self._read_out)
         self.timeline.pointed.connect(self.read_out.setText)
         self.timeline.picked.connect(self._pick)
-        self.desk.sight_wanted.connect(self._type_sight)
+        self.desk.sight_wanted.connect(self.to_sight)
+        self.desk.waypoint_wanted.connect(self._to_waypoint)
+        self.log.leg_wanted.connect(self._to_leg)
         self.desk.log_wanted.connect(self.pane.show)
         self.set_theme(self.theme_name)
         self._retitle()
@@ -194,6 +200,7 @@ class MainWindow(QMainWindow):
         self.documents.stop()
         if self.recovering is not None:
             self.recovering.stop()
+        self.session.undo_stack.blockSignals(True)  # it would speak of itself once more while it is taken down
         event.accept()
 
     def _side(self) -> QScrollArea:
@@ -256,9 +263,25 @@ class MainWindow(QMainWindow):
         whole.addLayout(body, 1)
         return page
 
-    def _type_sight(self) -> None:
+    def to_sight(self) -> None:
+        """Put the cursor where a sight is typed."""
         self.side.show()
+        self.fold.show_flight(False)
         self.form.start()
+
+    def to_flight(self) -> None:
+        """Fold the flight form out, the cursor in it."""
+        self.side.show()
+        self.fold.show_flight()
+        self.flight.start()
+
+    def _to_leg(self, number: int) -> None:
+        self.to_flight()
+        self.flight.show_leg(number)
+
+    def _to_waypoint(self, number: int) -> None:
+        self.to_flight()
+        self.flight.route.choose(number)
 
     def _pick(self, kind: str, id: str) -> None:
         """Show an entry of the time line in the log."""
