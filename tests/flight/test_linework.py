@@ -229,3 +229,24 @@ def test_lines_in_every_quadrant_agree_with_the_place() -> None:
         result = solution.fix("f1")
         assert result.position is not None
         assert nm(result.position, place) < 0.02, azimuth
+
+
+def test_lines_are_drawn_where_they_lie_and_where_they_are_carried_to() -> None:
+    from nightleg.flight.plotting import lines_of_position
+
+    place = truth(10.0)
+    made = (
+        Line(id="l", kind="latitude", time=at(10), latitude=place.lat),
+        Line(id="r", kind="range", time=at(10), station=STATION, range_nm=seen_from(place)[0], slant=False),
+        Line(id="b", kind="bearing", time=at(10), station=STATION, bearing_deg=seen_from(place)[1]),
+    )
+    whole = flight(*made, fixes=(fix("l", "r", "b"),))
+    solution = solve(whole)
+    drawn = lines_of_position(whole, solution)
+    assert [line.label for line in drawn] == ["latitude", "range", "bearing"]
+    for line in drawn:
+        shape = solution.line(line.id).shape
+        assert shape is not None
+        lat, lon = np.array(line.observed).T
+        assert float(np.max(np.abs(shape.offset_nm(lat, lon)))) < 0.02
+        assert line.advanced != line.observed and line.advanced_to == at(30)

@@ -128,6 +128,7 @@ def line_result(at: LineAt, plot: Reckoning, fix_id: str | None) -> LineResult:
         dr=Position(lat, lon),
         fix=fix_id,
         used=at.line.use,
+        shape=at.shape,
     )
 
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.ellipsoid import A_NM
 from nightleg.flight.model import Flight
-from nightleg.flight.solution import LineOfPosition, SightResult, Solution, TrackPoint, TrackRun
+from nightleg.flight.solution import LineOfPosition, LineResult, SightResult, Solution, TrackPoint, TrackRun
 from nightleg.sight.reduction import altitude_azimuth, circle_point
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
@@ -30,10 +30,10 @@ _TRACK_STEP_S = 300.0
 def lines_of_position(
     flight: Flight, solution: Solution, half_length_nm: float = HALF_LENGTH_NM
 ) -> tuple[LineOfPosition, ...]:
-    """A line for each reduced sight and each fix that it belongs to; sights without a fix have one line, not moved.
+    """A line for each reduced sight or other line and each fix that it belongs to; those without a fix are not moved.
 
-    Each is a run of the exact circle of equal altitude, `half_length_nm` to both sides of the foot of the intercept; a
-    circle shorter than that is closed.
+    Each is a run of the exact circle of equal altitude (or of the exact curve of its kind), `half_length_nm` to both
+    sides of the point nearest to the DR; a circle shorter than that is closed.
     """
     fixes_of: dict[str, list[str]] = {}
     for fix in flight.fixes:
@@ -45,6 +45,10 @@ def lines_of_position(
             continue
         wanted: list[str | None] = [*fixes_of.get(sight.id, ())] or [None]
         lines += [_of_fix(sight, half_length_nm, fix_id, solution) for fix_id in wanted]
+    for other in solution.lines:
+        if other.shape is not None and other.position is not None:
+            wanted = [*fixes_of.get(other.id, ())] or [None]
+            lines += [_of_fix(other, half_length_nm, fix_id, solution) for fix_id in wanted]
     return tuple(lines)
 
 
@@ -68,7 +72,9 @@ def _bearing_from_body(sight: SightResult) -> float:
     return float(bearing)
 
 
-def _of_fix(sight: SightResult, half_length_nm: float, fix_id: str | None, solution: Solution) -> LineOfPosition:
+def _of_fix(
+    sight: SightResult | LineResult, half_length_nm: float, fix_id: str | None, solution: Solution
+) -> LineOfPosition:
     if fix_id is None:
         return _line(sight, half_length_nm, None, None, None, sight.used)
     fix = solution.fix(fix_id)
@@ -78,7 +84,7 @@ def _of_fix(sight: SightResult, half_length_nm: float, fix_id: str | None, solut
 
 @lru_cache(maxsize=2048)
 def _line(
-    sight: SightResult,
+    sight: SightResult | LineResult,
     half_length_nm: float,
     fix_id: str | None,
     plot: Reckoning | None,
@@ -86,7 +92,7 @@ def _line(
     used: bool,
 ) -> LineOfPosition:
     """One line, moved in a plot to a time. Kept, since an edit leaves most lines as they were."""
-    lat, lon = circle_about(sight, half_length_nm)
+    lat, lon, label, start = _curve(sight, half_length_nm)
     observed = _points(lat, lon)
     advanced, time_s = observed, gmt_s(sight.time)
     if plot is not None and advanced_to is not None and gmt_s(advanced_to) != time_s:
@@ -94,14 +100,24 @@ def _line(
     return LineOfPosition(
         id=sight.id,
         fix=fix_id,
-        label=sight.body,
+        label=label,
         time=sight.time,
         observed=observed,
         advanced=advanced,
-        stub=(sight.reduced_from, observed[_POINTS // 2]),
+        stub=(start, observed[_POINTS // 2]),
         advanced_to=advanced_to,
         used=used,
     )
+
+
+def _curve(sight: SightResult | LineResult, half_length_nm: float) -> tuple[Array, Array, str, Position]:
+    """Points of the line where it was taken, what it is called, and the place its offset is counted from."""
+    if isinstance(sight, SightResult):
+        return *circle_about(sight, half_length_nm), sight.body, sight.reduced_from
+    if sight.shape is None or sight.position is None or sight.dr is None:
+        raise ValueError(f"line {sight.id} is refused: there is nothing to draw")
+    lat, lon = sight.shape.points(*sight.position, half_length_nm, _POINTS)
+    return lat, lon, sight.kind, sight.dr
 
 
 def track_runs(

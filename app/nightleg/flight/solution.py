@@ -15,6 +15,7 @@ from msgspec import Struct, field
 from nightleg.air.drift import DriftWind
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.fix.ellipse import Ellipse
+from nightleg.fix.lines.base import PositionLine
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s
 
@@ -124,6 +125,7 @@ class LineResult(Struct, frozen=True):
     dr: Position | None
     fix: str | None  # the earliest fix it belongs to
     used: bool
+    shape: PositionLine | None = None  # the line itself, for those who draw it
     warnings: tuple[str, ...] = ()
 
 
