@@ -7,16 +7,18 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from nightleg.air.speeds import cas_from_tas, mach_from_tas
 from nightleg.flight.check_legs import DIRECTIONS, SPEEDS
 from nightleg.flight.document import Document
 from nightleg.flight.edits import Edit, Put
 from nightleg.flight.layout import Path
-from nightleg.flight.legs import HeldLeg, held_legs
+from nightleg.flight.legs import Direction, HeldLeg, Speed, held_legs
 from nightleg.flight.solution import DrState, Problem, Solution
 from nightleg.units.errors import EntryError
 from nightleg.units.times import gmt_s
 from nightleg.window.fieldnames import step_name
 from nightleg.window.fieldtext import given, text_of, value_of
+from nightleg.window.logfull import leg_variation
 from nightleg.window.session import Session
 
 _LINE = re.compile(r"^line \d+(, column \d+)?(, )?")
@@ -92,3 +94,36 @@ def said(problems: Sequence[Problem], key: str) -> str:
         message = problem.message.replace("; right is", ": right is")
         lines.append(message if own else f"{place}: {message}")
     return "\n".join(lines)
+
+
+def direction_value(session: Session, number: int, form: Direction) -> float | None:
+    """The direction of a leg in another form, to a tenth of a degree, such that it is flown as before.
+
+    None where the variation is not known.
+    """
+    state, held = _motion(session, number)
+    if form in ("true", "track"):
+        return round((state.heading_deg if form == "true" else state.track_deg or 0.0) % 360.0, 1) % 360.0
+    variation = leg_variation(session.whole.solution, held)
+    if variation is None:
+        return None
+    deviation_deg = held.deviation_deg if form == "compass" else 0.0
+    return round((state.heading_deg - variation - deviation_deg) % 360.0, 1) % 360.0
+
+
+def speed_value(session: Session, number: int, form: Speed) -> float | None:
+    """The speed of a leg in another form, to a tenth of a knot or a thousandth of Mach; None where it has none."""
+    state, held = _motion(session, number)
+    try:
+        if form == "cas":
+            return round(float(cas_from_tas(state.tas_kt, held.altitude_ft, held.temperature_c)), 1)
+        if form == "mach":
+            return round(float(mach_from_tas(state.tas_kt, held.altitude_ft, held.temperature_c)), 3)
+    except ValueError:
+        return None
+    return round(state.gs_kt if form == "gs" else state.tas_kt, 1)
+
+
+def _motion(session: Session, number: int) -> tuple[DrState, HeldLeg]:
+    state = motion_of(session.document, session.whole.solution, number)
+    return state or session.whole.solution.dr[0], held_legs(session.document.flight)[number]

@@ -44,7 +44,7 @@ class CellWords(QLabel):
 
 
 class CellDelegate(QStyledItemDelegate):
-    """Editors of cells. Enter keeps the editor open while its text is wrong; Escape gives the cell its old text back."""
+    """Editors of cells. Enter keeps the editor open while its text is wrong; Escape gives the old text back."""
 
     refused = Signal(object, str)
     """An index and what is wrong with its text."""

@@ -43,7 +43,7 @@ class LogDesk(QObject):
         super().__init__(table)
         self._session, self._table = session, table
         self.inserts = [self._action(text, self._insert(what), key) for what, text, key in _INSERTS]
-        self.inserts.insert(1, self._action("&Sight, in the form", self.new_sight, "Ctrl+Shift+I"))
+        self.inserts.insert(1, self._action("&Sight, in the form", self.new_sight, "Ctrl+Shift+N"))
         self.filters = QActionGroup(self)
         for number, name in enumerate(FILTERS):
             action = self._action(_WORDS[name], self._filter(name), f"Alt+{number}")

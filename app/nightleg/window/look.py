@@ -115,6 +115,9 @@ QAbstractItemView {{ background: {of.field}; border: 1px solid {of.edge}; outlin
   selection-background-color: {of.line}; selection-color: {of.field}; }}
 QPushButton {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px; padding: 4px 14px; }}
 QPushButton:focus {{ border: 2px solid {of.line}; padding: 3px 13px; }}
+QPushButton#fold, QPushButton#fold:focus {{ background: {of.panel}; border: none; border-top: 1px solid {of.edge};
+  border-radius: 0px; padding: 5px 18px; text-align: left; font-weight: bold; }}
+QPushButton#fold:focus {{ color: {of.line}; }}
 QPushButton:disabled {{ color: {of.muted}; background: {of.panel}; }}
 QTableView {{ background: {of.panel}; border: none; gridline-color: {of.panel};
   selection-background-color: {of.chosen}; selection-color: {of.ink}; }}
@@ -151,7 +154,7 @@ QPushButton[kind="fold"]:hover {{ color: {of.ink}; border: 1px solid {of.edge}; 
 QPushButton[kind="fold"]:checked {{ color: {of.ink}; background: {of.field}; border: 1px solid {of.edge}; }}
 QPushButton[kind="fold"]:focus {{ border: 1px solid {of.line}; }}
 QLineEdit:read-only {{ background: {of.panel}; }}
-QLabel[number="true"] {{ border: 1px solid transparent; border-radius: 3px; padding: 0px 1px; }}
+QLabel[number="true"] {{ border: 1px solid transparent; border-radius: 3px; padding: 0px; }}
 QLabel[number="true"]:hover {{ border: 1px solid {of.edge}; }}
 QLabel[number="true"]:focus {{ border: 1px solid {of.line}; }}
 QScrollArea#plain {{ border: none; }}

@@ -21,9 +21,9 @@ from nightleg.window.documents_export import Writers, export_chart
 from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fixpanel import FixPanel
-from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.flightform import FlightForm
 from nightleg.window.flightform_fold import FlightFold
+from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
 from nightleg.window.insight import keep_in_sight
 from nightleg.window.logdesk import LogDesk
@@ -265,9 +265,13 @@ class MainWindow(QMainWindow):
 
     def to_sight(self) -> None:
         """Put the cursor where a sight is typed."""
+        self.show_sight()
+        self.form.start()
+
+    def show_sight(self) -> None:
+        """The side with sight and fix is seen."""
         self.side.show()
         self.fold.show_flight(False)
-        self.form.start()
 
     def to_flight(self) -> None:
         """Fold the flight form out, the cursor in it."""

@@ -94,7 +94,8 @@ class Menus:
         self.projector.setCheckable(True)
         self._add(menu, "F&ull screen", self._full_screen, "Shift+F11")
         menu.addSeparator()
-        self._add(menu, "Go to the &sight", self._to_sight, "F2")
+        self._add(menu, "Go to the &sight", window.to_sight, "F2")
+        self._add(menu, "Go to the fl&ight form", window.to_flight, "Shift+F2")
         self._add(menu, "Go to the &chart", self._go(window.canvas, window.canvas), "F3")
         self._add(menu, "Go to the &log", self._go(window.log, window.pane), "F4")
         self._add(menu, "Go to the &time line", self._go(window.timeline, window.timeline), "F5")
@@ -115,10 +116,6 @@ class Menus:
     def _full_screen(self) -> None:
         window = self._window
         window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)
-
-    def _to_sight(self) -> None:
-        self._window.side.show()
-        self._window.form.start()
 
     def _help(self, menu: QMenu) -> None:
         window = self._window

@@ -214,6 +214,14 @@ class Session(QObject):
         self.undo_stack.push(Change(label, texts, drafts, lambda: self._document.text, self._restore, merge))
         return ()
 
+    def withdraw(self, merge: int) -> None:
+        """Take back the edits of that number, if they are the last step, as if they had not been made."""
+        stack = self.undo_stack
+        step = stack.command(stack.index() - 1) if stack.canUndo() else None
+        if isinstance(step, Change) and step.id() == merge:
+            step.setObsolete(True)
+            stack.undo()
+
     def open(self, path: Path) -> bool:
         """Take another flight. False, and why is told, if it cannot be read or solved."""
         try:

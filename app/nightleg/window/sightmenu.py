@@ -54,13 +54,13 @@ class SightMenu:
         self._close.setEnabled(not self._window.sheet.isHidden())
 
     def _bodies(self) -> None:
-        self._window.side.show()
+        self._window.show_sight()
         body = self._window.form.body
         body.setFocus(Qt.FocusReason.ShortcutFocusReason)
         body.open_list()
 
     def _fold(self, toggle: Callable[[], object]) -> None:
-        self._window.side.show()
+        self._window.show_sight()
         toggle()
 
     def _leave_sight(self) -> None:
@@ -69,7 +69,7 @@ class SightMenu:
 
     def _to_fix(self) -> None:
         window = self._window
-        window.side.show()
+        window.show_sight()
         window.fix.which.setFocus(Qt.FocusReason.ShortcutFocusReason)
         window.side.ensureWidgetVisible(window.fix)
 

@@ -1,0 +1,107 @@
+"""The planned route in the flight form: one line a waypoint."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
+
+from nightleg.window.flightform_fields import FlightChoice, FlightEntry
+from nightleg.window.loginsert import inserted, without
+from nightleg.window.parts import label, rekind, wrapped
+from nightleg.window.session import Session
+
+
+class RoutePart(QWidget):
+    """The waypoints, in the order in which they are flown."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self._session = session
+        self.lines: list[WaypointLine] = []
+        self.add = QPushButton("New waypoint")
+        self.empty = label("No route is planned.", "muted")
+        head = QHBoxLayout()
+        head.addWidget(label("Route", "title"))
+        head.addStretch(1)
+        head.addWidget(self.add)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(4)
+        self._column.addLayout(head)
+        self._column.addWidget(self.empty)
+        self.add.clicked.connect(self.new_waypoint)
+        session.document_changed.connect(self.refresh)
+        self.refresh()
+
+    def new_waypoint(self) -> None:
+        """A waypoint at the DR, before the one that comes next."""
+        session = self._session
+        made = inserted("waypoint", session.document, session.base, session.now)
+        if session.edit(made.label, *made.edits):
+            self.choose(int(made.id))
+
+    def choose(self, number: int) -> None:
+        """Go to a waypoint."""
+        if number < len(self.lines):
+            self.lines[number].name.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.lines[number].name.selectAll()
+
+    def refresh(self) -> None:
+        """As many lines as there are waypoints. Lines that are too many are kept aside, to be used again."""
+        count = len(self._session.document.flight.waypoints)
+        while len(self.lines) < count:
+            line = WaypointLine(self._session, len(self.lines))
+            self.lines.append(line)
+            self._column.addWidget(line)
+        for number, line in enumerate(self.lines):
+            line.setVisible(number < count)
+        self.empty.setVisible(count == 0)
+
+
+class WaypointLine(QWidget):
+    """A waypoint: its name, where it is, how one gets there."""
+
+    def __init__(self, session: Session, number: int) -> None:
+        super().__init__()
+        self._session, self._number = session, number
+        place = ("waypoint", number)
+        which = f"waypoint {number + 1}"
+        self.name = FlightEntry(session, f"Name of {which}", 6, place, "name")
+        self.position = FlightEntry(session, f"Position of {which}", 14, place, "position")
+        self.path = FlightChoice(session, f"Path to {which}", ("rhumb", "great_circle"), place, "path")
+        self.remove = QToolButton()
+        self.remove.setText("×")
+        self.remove.setAccessibleName(f"Take away {which}")
+        self.remove.setToolTip(f"Take away {which}")
+        self.remove.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.words = wrapped("wrong")
+        self.words.hide()
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        row.addWidget(self.name, 3)
+        row.addWidget(self.position, 6)
+        row.addWidget(self.path, 3)
+        row.addWidget(self.remove)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        column.addLayout(row)
+        column.addWidget(self.words)
+        self.remove.clicked.connect(self.take_away)
+        for field in (self.name, self.position):
+            field.remarked.connect(self._say)
+
+    def take_away(self) -> None:
+        """Take the waypoint out of the route."""
+        made = without(self._session.document, [("waypoint", self._number)])
+        if isinstance(made, str):
+            self._session.told.emit(made)
+        else:
+            self._session.edit(made.label, *made.edits)
+
+    def _say(self) -> None:
+        wrong = [field for field in (self.name, self.position) if field.words]
+        left = any(field.property("wrong") for field in wrong)
+        rekind(self.words, "wrong" if left else "muted")
+        self.words.setText("\n".join(field.words + ("  (not applied)" if left else "") for field in wrong))
+        self.words.setVisible(bool(wrong))
