@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
@@ -64,27 +66,44 @@ class FixWork(Struct, frozen=True):
 
     def see(self) -> SeeFunction:
         """The observations carried to their times in the wind held and in two winds beside."""
-        plot, time_s = self.plot, self.time_s
         times = np.array([*(shot.time_s for shot in self.shots), *(line.time_s for line in self.lines)])
-        blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
-        n = len(self.shots)
+        carried, n = carrying(self.plot, self.time_s, times), len(self.shots)
 
         def seen(lats: Array, lons: Array) -> Seen:
-            there = [plot.carry(lats, lons, time_s, times)]
-            there += [other.carry(lats[:1], lons[:1], time_s, times) for other in blown]
-            lat, lon = np.concatenate([lat for lat, _ in there]), np.concatenate([lon for _, lon in there])
-            altitudes = _altitudes(self.altitudes, lat[:, :n], lon[:, :n])
+            lat, lon = carried(lats, lons)
+            if self.altitudes is None:
+                altitudes = Seen(np.zeros(lat[:, :0].shape), np.zeros(0), np.zeros(0))
+            else:
+                altitudes = altitudes_seen(self.altitudes.obs, lat[:, :n], lon[:, :n])
             return _with_lines(altitudes, self.lines, lat[:, n:], lon[:, n:])
 
         return seen
 
 
-def _altitudes(altitudes: Shots | None, lat: Array, lon: Array) -> Seen:
-    if altitudes is None:
-        return Seen(np.zeros(lat.shape), np.zeros(0), np.zeros(0))
-    at = compute(altitudes.obs, lat, lon)
-    left = (correct(altitudes.obs, at, lat).ho_deg - at.hc_deg) * 60.0
-    return Seen(left, at.zn_deg[0], at.rate[0] / 60.0)
+def carrying(plot: Reckoning, time_s: float, times: Array) -> Callable[[Array, Array], tuple[Array, Array]]:
+    """How places (…, 3, 1) at `time_s` become places (…, 5, n) at the times (…, n) of the shots.
+
+    The three are carried in the wind held, the first of them also in two winds beside it, as the estimator asks.
+    """
+    blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
+    at = times if times.ndim == 1 else times[..., None, :]
+
+    def carried(lats: Array, lons: Array) -> tuple[Array, Array]:
+        there = [plot.carry(lats, lons, time_s, at)]
+        there += [other.carry(lats[..., :1, :], lons[..., :1, :], time_s, at) for other in blown]
+        return (
+            np.concatenate([lat for lat, _ in there], axis=-2),
+            np.concatenate([lon for _, lon in there], axis=-2),
+        )
+
+    return carried
+
+
+def altitudes_seen(obs: Observations, lat: Array, lon: Array) -> Seen:
+    """Ho - Hc of shots at their places (…, 5, n); with leading dimensions the observations are (…, 1, n)."""
+    at = compute(obs, lat, lon)
+    left = (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0
+    return Seen(left, at.zn_deg[..., 0, :], at.rate[..., 0, :] / 60.0)
 
 
 def _with_lines(altitudes: Seen, lines: tuple[LineAt, ...], lat: Array, lon: Array) -> Seen:

@@ -11,25 +11,29 @@ How often mistakes are made is a matter of experience (common practice, no sourc
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
+from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
-from nightleg.fix.estimator import Estimate, Prior, estimate
-from nightleg.flight.fixwork import FixWork, Shots, fix_work
-from nightleg.flight.linework import LineAt
+from nightleg.fix.estimator import ErrorModel, Estimate, Prior, Seen, estimate
+from nightleg.flight.fixwork import altitudes_seen, carrying
 from nightleg.flight.model import Fix, Flight, Sight
-from nightleg.flight.reduce import reduce
-from nightleg.flight.shots import Kit, kit_of, ready
+from nightleg.flight.shots import Kit, Shot, kit_of, observe, ready, sky_of
 from nightleg.flight.solution import FixResult, Solution
+from nightleg.sight.chain import compute, correct
+from nightleg.sight.observation import Observations
 from nightleg.sight.reduction import altitude_azimuth
 from nightleg.sky.catalogue import BODIES, other_stars
 from nightleg.sky.places import places_of
 from nightleg.units.positions import Position
+from nightleg.units.times import gmt_s
+
+Array = NDArray[np.float64]
 
 ASK_BELOW_P = 0.05  # below this agreement a fix asks for an explanation by itself
 SHOWN = 8
@@ -102,18 +106,12 @@ def suspects(flight: Flight, solution: Solution, fix_id: str) -> Verdict:
     sights = tuple(by_id[id] for id in result.sights if id in by_id)
     if len(sights) < 2:
         return Verdict((), 0.0, False, "fewer than two shots: nothing can disagree")
-    trial = _Trial(kit, replace(fix, sights=result.sights, prior=True, solve_common_error=False), plot)
-    base = trial.run(kit, sights, None)
-    if base is None:
+    changes = [Change("nothing went wrong", 1.0), *_changes(kit, sights, plot)]
+    runs = _worked(kit, fix, sights, plot, changes)
+    if runs[0] is None:
         return Verdict((), 0.0, False, "the shots and the DR give no position to judge by")
-    scored = []
-    for change in _changes(kit, sights, plot):
-        changed_kit = change.kit or kit
-        changed = tuple(change.sight if change.sight and change.sight.id == s.id else s for s in sights)
-        run = trial.run(changed_kit, changed, change)
-        if run is not None:
-            scored.append((change, run))
-    return _verdict(scored, base)
+    scored = [(change, run) for change, run in zip(changes[1:], runs[1:], strict=True) if run is not None]
+    return _verdict(scored, runs[0])
 
 
 class _Run(Struct, frozen=True):
@@ -122,46 +120,74 @@ class _Run(Struct, frozen=True):
     position: Position
 
 
-class _Trial:
-    """The fix worked again with something changed."""
+def _worked(
+    kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning, changes: Sequence[Change]
+) -> list[_Run | None]:
+    """The fix worked again under each change, with the DR as a witness: all at once, a row each."""
+    obs, times, sigmas = _rows(kit, sights, plot, changes)
+    time_s = gmt_s(fix.time)
+    carried = carrying(plot, time_s, times)
 
-    def __init__(self, kit: Kit, fix: Fix, plot: Reckoning) -> None:
-        self.kit, self.fix, self.plot = kit, fix, plot
+    def see(lats: Array, lons: Array) -> Seen:
+        return altitudes_seen(obs, *carried(lats, lons))
 
-    def run(self, kit: Kit, sights: tuple[Sight, ...], change: Change | None) -> _Run | None:
-        shots = [ready(kit.watch, kit.start, sight) for sight in sights]
-        reduced = reduce(kit.sextant, shots, self.plot, self.fix.id)
-        if any(one.ho is None for one in reduced.results):
-            return None
-        obs = reduced.obs
-        if change is not None and change.turned != 1.0:
-            undone = (change.turned - 1.0) * reduced.steps.coriolis
-            obs = replace(obs, hs_deg=obs.hs_deg + undone / 60.0)
-        intercepts = (reduced.steps.ho_deg - reduced.at_dr.hc_deg) * 60.0
-        altitudes = Shots(tuple(shots), obs, reduced.at_dr.zn_deg, intercepts, reduced.steps.ho_deg)
-        lines: tuple[LineAt, ...] = ()
-        work = fix_work(kit, self.fix, altitudes, lines, self.plot)
-        if change is not None and change.spread_arcmin and change.sight is not None:
+    model = ErrorModel(
+        sigma_arcmin=sigmas,
+        common_sigma_arcmin=kit.sextant.common_sigma_arcmin,
+        wind_sigma_kt=kit.wind_sigma_kt,
+        watch_sigma_s=kit.watch.sigma_s,
+    )
+    cov, by_wind = plot.carried_covariance(time_s)
+    lat, lon = plot.position(time_s)
+    count = len(changes)
+    found = estimate(see, np.full(count, lat), np.full(count, lon), model, prior=Prior(lat, lon, cov, by_wind))
+    likelihood = _log_likelihood(found)
+    return [
+        _Run(float(likelihood[k]), float(found.chi2[k]), Position(float(found.lat[k]), float(found.lon[k])))
+        if found.converged[k]
+        else None
+        for k in range(count)
+    ]
+
+
+def _rows(
+    kit: Kit, sights: tuple[Sight, ...], plot: Reckoning, changes: Sequence[Change]
+) -> tuple[Observations, Array, Array]:
+    """Observations (changes, 1, shots), times and sigmas (changes, shots)."""
+    rows = [_changed(kit, sights, change) for change in changes]
+    n = len(sights)
+    obs = {name: np.empty((len(changes), n)) for name in Observations.__struct_fields__}
+    for sextant in {row_kit.sextant for row_kit, _ in rows}:
+        mine = [k for k, (row_kit, _) in enumerate(rows) if row_kit.sextant == sextant]
+        flat = [shot for k in mine for shot in rows[k][1]]
+        together = observe(sextant, flat, sky_of(flat), plot)
+        for name in Observations.__struct_fields__:
+            obs[name][mine] = np.reshape(getattr(together, name), (len(mine), n))
+    lat, lon = plot.position(np.array([shot.time_s for shot in rows[0][1]]))
+    base = Observations(**{name: values[0] for name, values in obs.items()})
+    coriolis = correct(base, compute(base, lat, lon), lat).coriolis
+    sigmas = np.array([[s.sigma_arcmin or kit.sextant.sigma_arcmin for s in sights]] * len(changes))
+    for k, change in enumerate(changes):
+        obs["hs_deg"][k] += (change.turned - 1.0) * coriolis / 60.0
+        if change.spread_arcmin and change.sight is not None:
             at = [sight.id for sight in sights].index(change.sight.id)
-            sigma = work.model.sigma_arcmin.copy()
-            sigma[at] = math.hypot(sigma[at], change.spread_arcmin)
-            work = replace(work, model=replace(work.model, sigma_arcmin=sigma))
-        return self._worked(work)
-
-    def _worked(self, work: FixWork) -> _Run | None:
-        cov, by_wind = self.plot.carried_covariance(work.time_s)
-        prior = Prior(np.asarray(work.dr.lat), np.asarray(work.dr.lon), cov, by_wind)
-        found = estimate(work.see(), *work.dr, work.model, prior=prior)
-        if not bool(found.converged):
-            return None
-        return _Run(_log_likelihood(found), float(found.chi2), Position(float(found.lat), float(found.lon)))
+            sigmas[k, at] = math.hypot(sigmas[k, at], change.spread_arcmin)
+    times = np.array([[shot.time_s for shot in shots] for _, shots in rows])
+    return Observations(**{name: values[:, None, :] for name, values in obs.items()}), times, sigmas
 
 
-def _log_likelihood(found: Estimate) -> float:
+def _changed(kit: Kit, sights: tuple[Sight, ...], change: Change) -> tuple[Kit, list[Shot]]:
+    """The kit and the shots under a change."""
+    other, mine = change.sight, change.kit or kit
+    changed = [other if other is not None and other.id == sight.id else sight for sight in sights]
+    return mine, [ready(mine.watch, mine.start, sight) for sight in changed]
+
+
+def _log_likelihood(found: Estimate) -> Array:
     """Of the observations, the position being anywhere: Gaussian, integrated over the position."""
     _, of_errors = np.linalg.slogdet(found.error_cov)
     _, of_position = np.linalg.slogdet(found.cov_nm2)
-    return float(-0.5 * found.chi2 - 0.5 * of_errors + 0.5 * of_position)
+    return np.asarray(-0.5 * found.chi2 - 0.5 * of_errors + 0.5 * of_position)
 
 
 def _changes(kit: Kit, sights: tuple[Sight, ...], plot: Reckoning) -> Iterator[Change]:
