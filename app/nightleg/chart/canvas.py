@@ -6,6 +6,7 @@ it paints the sheet of that view. A new solution is a new scene in the same view
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
@@ -16,9 +17,14 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from nightleg.chart.fit import Extent, fit
+from nightleg.chart.follow import about, in_sight, suited, within_limits
+from nightleg.chart.hand import Hand
+from nightleg.chart.measure import Measured
 from nightleg.chart.memory import Memory
+from nightleg.chart.overlay import Over, OverlayItem
 from nightleg.chart.pens import colour
-from nightleg.chart.registry import layers
+from nightleg.chart.pick import KINDS, Entry
+from nightleg.chart.registry import LAYERS, layers
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.sheet import Sheet
 from nightleg.chart.sheetitem import SheetItem
@@ -28,8 +34,6 @@ from nightleg.units.positions import Position
 
 _WHEEL_STEP = 1.25
 _PAN_PX = 80.0
-_NARROWEST_NM = 2.0  # across the shorter side
-_WIDEST_NM = 12000.0
 _REST_MS = 150  # without moving, until labels are placed anew
 
 
@@ -39,6 +43,9 @@ class ChartCanvas(QWidget):
     hovered = Signal(object)
     """The Position under the cursor; None where there is none."""
     view_changed = Signal()
+    entry_selected = Signal(str, str)
+    """Kind ("sight", "fix", "dr", "waypoint") and id of what was chosen on the chart; both empty where nothing is."""
+    following_changed = Signal(bool)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -48,6 +55,10 @@ class ChartCanvas(QWidget):
         self._fitted: Extent | None = "plot"  # what the view was fitted to, until someone moves it
         self._fit_view: Viewport | None = None  # as it was then
         self._layers = layers()
+        self._following = True
+        self._marked: tuple[Entry | None, bool] = None, False  # and whether its facts are told
+        self._measured: Measured | None = None
+        self._cursor_px: tuple[float, float] | None = None
         self._memory = Memory()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
@@ -59,6 +70,10 @@ class ChartCanvas(QWidget):
         self._plane.setCentralItem(self._box)
         self._plane.setFrameShape(self._plane.Shape.NoFrame)
         self.item.setParentItem(self._box)
+        self.overlay = OverlayItem()
+        self.overlay.setParentItem(self._box)
+        self.hand = Hand(self)
+        self._plane.viewport().installEventFilter(self.hand)
         self._box.sigRangeChangedManually.connect(self._moved_by_hand)
         self._box.sigResized.connect(self._tell_box)
         self._plane.scene().sigMouseMoved.connect(self._mouse_at)
@@ -90,13 +105,64 @@ class ChartCanvas(QWidget):
         """What the view was fitted to; None once someone has moved it."""
         return self._fitted
 
+    @property
+    def chosen(self) -> Entry | None:
+        """What was chosen on the chart, or marked from elsewhere."""
+        return self._marked[0]
+
+    @property
+    def cursor_px(self) -> tuple[float, float] | None:
+        """Where the cursor is; None where it is not on the chart."""
+        return self._cursor_px
+
+    @property
+    def following(self) -> bool:
+        """Whether the view moves on when the DR is about to leave it."""
+        return self._following
+
+    @property
+    def hidden(self) -> frozenset[str]:
+        """Names of the layers that are switched off."""
+        return frozenset(layer.name for layer in LAYERS) - {layer.name for layer in self._layers}
+
+    def set_hidden(self, names: Collection[str]) -> None:
+        """Switch layers off by name, and all others on. Raises ValueError for a name that there is not."""
+        shown = layers(names)
+        if shown != self._layers:
+            self._layers = shown
+            self._show()
+
+    def set_following(self, on: bool) -> None:
+        """Keep the DR in view from now on, or stop that."""
+        if on != self._following:
+            self._following = on
+            self.following_changed.emit(on)
+        if on:
+            self._follow()
+
+    def choose(self, entry: Entry | None) -> None:
+        """Mark an entry, tell its facts, and let others know."""
+        self._marked = entry, True
+        self._show_over()
+        self.entry_selected.emit(entry.kind if entry else "", entry.id if entry else "")
+
+    def mark_entry(self, kind: str, id: str) -> None:
+        """Mark an entry that was chosen elsewhere; what is not on the chart takes the mark away."""
+        found = next((known for known in KINDS if known == kind), None)
+        self._marked = Entry(found, id) if found is not None else None, False
+        self._show_over()
+
+    def show_measured(self, measured: Measured | None) -> None:
+        """Show a measuring line, or none."""
+        self._measured = measured
+        self._show_over()
+
     def show_scene(self, scene: ChartScene) -> None:
         """Draw a scene, in the view that there is: at once what has changed, the places of labels when that rests."""
-        first = self._scene is None
-        self._scene = scene
-        if first or self._view is None:
+        before, self._scene = self._scene, scene
+        if before is None or self._view is None:
             self.fit_plot()
-        else:
+        elif not (before.dr != scene.dr and self._follow()):
             self._show(quick=self.item.paintings > 0)
             if not self._resting.isActive():
                 self._resting.start()
@@ -108,8 +174,24 @@ class ChartCanvas(QWidget):
             self._apply_ground()
             self._show()
 
+    def _follow(self) -> bool:
+        """Move the view to the DR where that is about to leave it; whether it was moved."""
+        scene, view = self._scene, self._view
+        if not self._following or scene is None or view is None or scene.dr is None:
+            return False
+        if in_sight(view, scene.dr.position):
+            return False
+        if self._fitted is not None:
+            self.fit_plot(self._fitted)
+        else:
+            self._look(suited(about(view, scene.dr.position)))
+        return True
+
     def fit_plot(self, extent: Extent = "plot") -> None:
-        """Move the view so that the plot, or the whole flight, fills the canvas."""
+        """Move the view so that the plot, or the whole flight, fills the canvas; from then on it is followed."""
+        if not self._following:
+            self._following = True
+            self.following_changed.emit(True)
         self._fitted = extent
         size = self._size_px()
         if self._scene is None or size is None:
@@ -123,12 +205,13 @@ class ChartCanvas(QWidget):
         if self._view is not None:
             x, y = at_px or self._view.middle_px
             self._fitted = None
-            self._look(_within_limits(self._view.zoomed(factor, x, y)), moving=True)
+            self._look(within_limits(self._view.zoomed(factor, x, y)), moving=True)
 
     def pan(self, dx_px: float, dy_px: float) -> None:
-        """Move the chart right and down."""
+        """Move the chart right and down; it follows the aircraft no longer."""
         if self._view is not None:
             self._fitted = None
+            self.set_following(False)
             self._look(self._view.panned(dx_px, dy_px), moving=True)
 
     def position_at(self, x_px: float, y_px: float) -> Position | None:
@@ -154,7 +237,9 @@ class ChartCanvas(QWidget):
         self._look(replace(view, nm_per_px=scale, width_px=width, height_px=height))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Arrows pan, plus and minus zoom."""
+        """Arrows pan, plus and minus zoom, M measures."""
+        if self.hand.key(event):
+            return
         steps = {
             Qt.Key.Key_Left: (_PAN_PX, 0.0),
             Qt.Key.Key_Right: (-_PAN_PX, 0.0),
@@ -211,32 +296,40 @@ class ChartCanvas(QWidget):
             nm_per_px = view.nm_per_px
         moved = replace(view, x_nm=(left + right) / 2.0, y_nm=(bottom + top) / 2.0, nm_per_px=nm_per_px)
         self._fitted = None
-        limited = _within_limits(moved)
+        if nm_per_px == view.nm_per_px:
+            self.set_following(False)
+        limited = within_limits(moved)
         self._look(view if limited is not moved else moved, moving=True)
 
     def _show(self, *, moving: bool = False, quick: bool = False) -> None:
         if self._scene is not None and self._view is not None:
             sheet = Sheet(self._scene, self._view, self._theme, self._layers, memory=self._memory, quick=quick)
             self.item.show_sheet(sheet, moving=moving)
+            self._show_over()
+
+    def _show_over(self) -> None:
+        if self._scene is not None and self._view is not None:
+            entry, told = self._marked
+            self.overlay.show_over(Over(self._scene, self._view, self._theme, entry, told, self._measured))
 
     def _rest(self) -> None:
         """The hand has let go."""
-        self._show()
+        view = self._view
+        better = suited(view) if view is not None and self._fitted is None else view
+        if better is not None and better != view:
+            self._look(better)
+        else:
+            self._show()
 
     def _apply_ground(self) -> None:
         self._plane.setBackground(colour(self._theme, "ground"))
 
     def _mouse_at(self, at: QPointF) -> None:
+        self._cursor_px = at.x(), at.y()
         self.hovered.emit(self.position_at(at.x(), at.y()))
 
     def leaveEvent(self, event: QEvent) -> None:
         """No place is under the cursor any more."""
         super().leaveEvent(event)
+        self._cursor_px = None
         self.hovered.emit(None)
-
-
-def _within_limits(view: Viewport) -> Viewport:
-    """The view, not closer and not wider than makes sense."""
-    across = min(view.width_px, view.height_px)
-    nm_per_px = min(max(view.nm_per_px, _NARROWEST_NM / across), _WIDEST_NM / across)
-    return view if nm_per_px == view.nm_per_px else replace(view, nm_per_px=nm_per_px)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
 from nightleg.chart.route import RouteMark
 from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.solution import Solution
 from nightleg.units.positions import Position
 
 Symbol = Literal["fix", "estimated", "known"]
@@ -96,6 +97,7 @@ class ChartScene:
     wind: WindMark | None = None
     truth: tuple[Position, ...] = ()
     start: Position | None = None
+    solution: Solution | None = field(default=None, repr=False, compare=False)  # that it was made from, for its facts
 
     @property
     def current_fix(self) -> FixMark | None:

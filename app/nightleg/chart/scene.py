@@ -86,6 +86,7 @@ def compose(
         wind=_wind(solution.dr, runs, now),
         truth=tuple(point.position for point in flight.truth.track) if reveal and flight.truth else (),
         start=flight.start.position,
+        solution=solution,
     )
 
 

@@ -35,6 +35,8 @@ class Layer:
 
     name: ClassVar[str]
     """What it is switched by."""
+    title: ClassVar[str] = ""
+    """What it is called where it can be switched off; empty where it cannot."""
     z: ClassVar[int]
     """Lower is further down."""
     is_panel: ClassVar[bool] = False

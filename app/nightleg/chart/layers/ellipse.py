@@ -45,6 +45,7 @@ class EllipseLayer(Layer):
     """Both ellipses of the current fix; of earlier ones the outer alone, thin."""
 
     name = "ellipse"
+    title = "Error ellipses"
     z = 55
     strokes = (_OUTER, _INNER, _PAST)
 

@@ -34,6 +34,7 @@ class FixLayer(Layer):
     """The symbols, the current one strong."""
 
     name = "fix"
+    title = "Fixes"
     z = 70
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:

@@ -74,6 +74,7 @@ class GraticuleLayer(Layer):
     """Thin lines well in the background."""
 
     name = "graticule"
+    title = "Graticule"
     z = 20
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:

@@ -29,6 +29,7 @@ class LandLayer(Layer):
     """A tint little darker than the ground, a thin coast."""
 
     name = "land"
+    title = "Land"
     z = 10
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:

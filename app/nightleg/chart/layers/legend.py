@@ -33,6 +33,7 @@ class LegendLayer(Layer):
     """Rows of a sample and its words, in the emptiest corner."""
 
     name = "legend"
+    title = "Legend"
     z = 95
     is_panel = True
 

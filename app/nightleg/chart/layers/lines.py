@@ -62,6 +62,7 @@ class LinesLayer(Layer):
     """Each line of the current fix in a dash of its own; lines of fixes before thin and short."""
 
     name = "lines"
+    title = "Lines of position"
     z = 40
     strokes = (_ORIGINS, _PAST, _USED, _UNUSED)
 

@@ -35,6 +35,7 @@ class OverviewLayer(Layer):
     """Land, route, track and fixes in small, nothing lettered."""
 
     name = "overview"
+    title = "Map of the whole flight"
     z = 105
     is_panel = True
 

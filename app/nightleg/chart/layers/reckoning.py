@@ -42,6 +42,7 @@ class ReckoningLayer(Layer):
     """The DR: a half circle with its dot, the dotted 50 % circle about it."""
 
     name = "dr"
+    title = "DR position"
     z = 65
     strokes = (_CIRCLE,)
 

@@ -33,6 +33,7 @@ class RouteLayer(Layer):
     """Legs in long dashes, points as four-pointed stars with their names."""
 
     name = "route"
+    title = "Planned route"
     z = 30
     strokes = (ROUTE_LEGS,)
 

@@ -28,6 +28,7 @@ class ScaleBarLayer(Layer):
     """Two steps with figures, the first halved."""
 
     name = "scalebar"
+    title = "Scale bar"
     z = 90
     is_panel = True
 

@@ -27,6 +27,7 @@ class SightsLayer(Layer):
     """The stubs of the fix that matters now."""
 
     name = "sights"
+    title = "Azimuths"
     z = 45
     strokes = (_STUBS,)
 

@@ -37,6 +37,7 @@ class TrackLayer(Layer):
     """Runs of the track in ink; each ticked position is a dot in a half circle on the track."""
 
     name = "track"
+    title = "DR track"
     z = 50
     strokes = (CURRENT_RUNS, PAST_RUNS)
 

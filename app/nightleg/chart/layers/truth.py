@@ -27,6 +27,7 @@ class TruthLayer(Layer):
     """The truth as a line of its own."""
 
     name = "truth"
+    title = "Track really flown"
     z = 35
     strokes = (_TRACK,)
 

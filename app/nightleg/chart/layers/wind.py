@@ -28,6 +28,7 @@ class WindLayer(Layer):
     """Arrow and words as one block near the track, wherever there is room."""
 
     name = "wind"
+    title = "Wind"
     z = 75
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
