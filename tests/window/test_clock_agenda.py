@@ -153,7 +153,9 @@ def test_a_wind_too_strong_for_the_course_leaves_no_heading_and_no_time() -> Non
 
 
 def test_the_point_behind_the_next_is_known() -> None:
-    points = '[[waypoint]]\nname = "KILO"\nposition = "38 N 036 W"\n[[waypoint]]\nname = "LIMA"\nposition = "36 N 036 W"\n'
+    points = "".join(
+        f'[[waypoint]]\nname = "{name}"\nposition = "{lat} N 036 W"\n' for name, lat in (("KILO", 38), ("LIMA", 36))
+    )
     document, here = state(FLIGHT + points)
     found = ahead(document.flight, here)
     assert found is not None and (found.name, found.after) == ("KILO", "LIMA")

@@ -119,14 +119,14 @@ def _runs(
     return tuple(made)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=128)  # while the clock runs, each step has a run of its own
 def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool) -> RunMark:
     """A run without the ticks where a fix or the DR stands. Kept, as lines are: most of a flight stays as it was."""
     ticks = tuple(tick for tick in _ticks(run, first) if tick.position not in covered)
     return RunMark(tuple(point.position for point in run.of.points), ticks, current)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=128)
 def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
     """The ticks of a run; every run but the first sets out from a fix, which has a symbol of its own."""
     run = same.of

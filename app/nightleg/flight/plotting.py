@@ -141,7 +141,7 @@ def _end_s(solution: Solution) -> float:
     return gmt_s(max([*times, *(f.time for f in solution.fixes)]))
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=128)  # while the clock runs, each step has a run of its own
 def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
     """The run of one plot. Kept as `_line`."""
     steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
