@@ -80,11 +80,14 @@ def _plain(text: str) -> str:
     return "".join(sign for sign in text.casefold() if sign.isalnum())
 
 
+def altitude(body: Standing) -> str:
+    """Altitude as the list shows it, `41°`."""
+    return f"{body.hc_deg:.0f}°"
+
+
 def stands(body: Standing) -> str:
-    """Where it stands, as the list shows it: `41°  311°  0.0`, or that it is down."""
-    if not body.up:
-        return "below the horizon"
-    return f"{body.hc_deg:.0f}°   Zn {write_bearing(body.zn_deg)}"
+    """Where it stands, as the list shows it after the altitude: `Zn 311°`, or that it is down."""
+    return f"Zn {write_bearing(body.zn_deg)}" if body.up else "below the horizon"
 
 
 def brightness(body: Standing) -> str:

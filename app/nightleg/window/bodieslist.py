@@ -9,7 +9,8 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QCompleter, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
-from nightleg.window.bodies import Standing, brightness, fitting, spoken, stands
+from nightleg.window.bodies import Standing, altitude, brightness, fitting, spoken, stands
+from nightleg.window.look import MUTED, inks
 from nightleg.window.parts import Entry, paint_mark
 
 Index = QModelIndex | QPersistentModelIndex
@@ -18,6 +19,7 @@ _NONE = QModelIndex()
 _ROWS = 11
 _MARK_PX = 24
 _PAD_PX = 9
+_GAP_PX = 12
 STANDING = Qt.ItemDataRole.UserRole
 
 
@@ -49,7 +51,9 @@ class BodyModel(QAbstractListModel):
 
 
 class BodyRow(QStyledItemDelegate):
-    """A row of the list: name, altitude and azimuth, magnitude."""
+    """A row of the list: name, altitude and azimuth, magnitude; in the inks of the field's window."""
+
+    palette = QPalette()
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """One line."""
@@ -62,15 +66,20 @@ class BodyRow(QStyledItemDelegate):
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         role = QPalette.ColorRole
         painter.save()
-        painter.fillRect(option.rect, option.palette.color(role.Highlight if chosen else role.Base))
-        quiet = option.palette.color(role.HighlightedText if chosen else role.PlaceholderText)
-        ink = option.palette.color(role.HighlightedText if chosen else role.Text)
+        painter.fillRect(option.rect, self.palette.color(role.Highlight if chosen else role.Base))
+        quiet = self.palette.color(role.HighlightedText if chosen else MUTED)
+        ink = self.palette.color(role.HighlightedText if chosen else role.Text)
         painter.setFont(option.font)
         place = option.rect.adjusted(_PAD_PX, 0, -_PAD_PX, 0)
         centre = Qt.AlignmentFlag.AlignVCenter
         painter.setPen(ink if body.up else quiet)
         painter.drawText(place, centre | Qt.AlignmentFlag.AlignLeft, body.name)
         at, end, _ = columns(option)
+        if body.up:
+            figures = place.adjusted(at, 0, 0, 0)
+            figures.setWidth(option.fontMetrics.horizontalAdvance("89°"))
+            painter.drawText(figures, centre | Qt.AlignmentFlag.AlignRight, altitude(body))
+            at += figures.width() + _GAP_PX
         painter.drawText(place.adjusted(at, 0, 0, 0), centre | Qt.AlignmentFlag.AlignLeft, stands(body))
         painter.setPen(quiet)
         if body.up:
@@ -82,7 +91,7 @@ def columns(option: QStyleOptionViewItem) -> tuple[int, int, int]:
     """Where altitude and azimuth begin, where they end, and the width of all."""
     width = option.fontMetrics.horizontalAdvance
     at = width("Zubenelgenubi") + 18
-    end = at + width("89°   Zn 000°") + 14
+    end = at + width("89°") + _GAP_PX + width("Zn 000°") + 14
     return at, end, end + width("mag −4.4")
 
 
@@ -101,7 +110,8 @@ class BodyField(Entry):
         made.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
         made.setMaxVisibleItems(_ROWS)
         made.setPopup(self.list)
-        self.list.setItemDelegate(BodyRow(self.list))  # a completer sets one of its own
+        self._row = BodyRow(self.list)
+        self.list.setItemDelegate(self._row)  # a completer sets one of its own
         self.setCompleter(made)
         self.setTextMargins(0, 0, _MARK_PX - 8, 0)
         self.textEdited.connect(self.refill)
@@ -153,8 +163,7 @@ class BodyField(Entry):
         sheet = self.window().styleSheet()
         if self.list.styleSheet() != sheet:
             self.list.setStyleSheet(sheet)
-        if self.list.palette() != self.palette():
-            self.list.setPalette(self.palette())
+        self._row.palette = inks(self)
         option = QStyleOptionViewItem()
         option.initFrom(self.list)
         self.list.setMinimumWidth(columns(option)[-1] + 2 * _PAD_PX + 14)

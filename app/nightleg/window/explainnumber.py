@@ -27,6 +27,7 @@ class Number(QLabel):
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setProperty("kind", kind)
         self.setProperty("number", True)
+        self.setIndent(0)  # the frame of the style sheet would bring one
         self._asked, self._question = asked, ("", "")
         self._group = group if group is not None else []
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus if self._group else Qt.FocusPolicy.TabFocus)

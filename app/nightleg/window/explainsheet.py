@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QTextBrows
 from nightleg.flight.working import Working
 from nightleg.window.explain import DR, Colours, anchor, as_html, as_words, marked, working_of
 from nightleg.window.explainnumber import Number
+from nightleg.window.look import MUTED, inks
 from nightleg.window.parts import ElidedLabel, label
 from nightleg.window.session import Session
 
@@ -136,7 +137,7 @@ class ExplainSheet(QWidget):
         self.show_working(link.toString(), "intercept")
 
     def _colours(self) -> Colours:
-        of = self.palette()
+        of = inks(self)
         role = QPalette.ColorRole
-        names = [role.Text, role.PlaceholderText, role.Mid, role.Base, role.Highlight]
+        names = [role.Text, MUTED, role.Mid, role.Base, role.Highlight]
         return Colours(*(of.color(one).name() for one in names))

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QSizePolicy, QWidget
 
 from nightleg.window.explainnumber import Asked, Number
 from nightleg.window.fixshots import FAR_SIGMAS, REACH_SIGMAS, ShotRow
+from nightleg.window.look import inks
 
 _BAR_PX = 7.0
 
@@ -47,7 +48,7 @@ class ResidualBar(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Scale and bar."""
         role = QPalette.ColorRole
-        quiet, line = self.palette().color(role.Mid), self.palette().color(role.Highlight)
+        quiet, line = inks(self).color(role.Mid), inks(self).color(role.Highlight)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         middle = QPointF(self.rect().center()) + QPointF(0.5, 0.5)
@@ -59,7 +60,7 @@ class ResidualBar(QWidget):
             painter.drawLine(QPointF(x, middle.y() - 2.0), QPointF(x, middle.y() + 2.0))
         if self._sigmas is not None:
             self._bar(painter, self._sigmas, line)
-        painter.setPen(QPen(self.palette().color(role.WindowText), 1.0))
+        painter.setPen(QPen(inks(self).color(role.WindowText), 1.0))
         painter.drawLine(QPointF(middle.x(), middle.y() - 6.0), QPointF(middle.x(), middle.y() + 6.0))
         painter.end()
 

@@ -24,7 +24,7 @@ from nightleg.window.words import axes, axis, clock, direction, wind
 SWITCHES: dict[str, tuple[str, str, str, bool]] = {
     "adopt": ("adopt", "Adopt: the DR restarts at this fix", "Adopt", True),
     "solve_common_error": ("common error", "Solve for an error common to all shots", "Common error", False),
-    "prior": ("DR as prior", "Take the DR into the fix: most probable position", "DR as prior", False),
+    "prior": ("prior", "Take the DR into the fix: most probable position", "DR as prior", False),
 }
 """By key of the file: the text of the switch, what it does, the name of its step, and what it is by itself."""
 

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QWidget
 
 from nightleg.chart.fonts import FAMILY
 from nightleg.chart.themes import Theme
+
+MUTED = QPalette.ColorRole.LinkVisited
+"""Role of the muted ink for what is painted by hand: a style sheet makes its own of the placeholders'."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,11 @@ def look(theme: Theme) -> Look:
     )
 
 
+def inks(of: QWidget) -> QPalette:
+    """The palette to paint a widget with by hand: the window's, since a style sheet keeps it from those within."""
+    return of.window().palette()
+
+
 def mix(one: str, other: str, share: float) -> str:
     """A colour between two, `share` of the way to the other."""
     parts = [round(int(one[i : i + 2], 16) * (1.0 - share) + int(other[i : i + 2], 16) * share) for i in (1, 3, 5)]
@@ -62,6 +71,7 @@ def palette(of: Look) -> QPalette:
         QPalette.ColorRole.Highlight: of.line,
         QPalette.ColorRole.HighlightedText: of.field,
         QPalette.ColorRole.PlaceholderText: of.muted,
+        MUTED: of.muted,
         QPalette.ColorRole.ToolTipBase: of.field,
         QPalette.ColorRole.ToolTipText: of.ink,
         QPalette.ColorRole.Mid: of.edge,

@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from nightleg.units.angles import write_arcmin
+from nightleg.window.look import MUTED, inks
 from nightleg.window.series import Spread
 
 _LEAST_ARCMIN = 3.0  # what the height shows at least, so that a good series looks good
@@ -53,7 +54,7 @@ class SeriesPicture(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         role = QPalette.ColorRole
-        ink, quiet, line = (self.palette().color(one) for one in (role.Text, role.PlaceholderText, role.Highlight))
+        ink, quiet, line = (inks(self).color(one) for one in (role.Text, MUTED, role.Highlight))
         field = self._field()
         painter.setPen(QPen(quiet, 1.0))
         middle = field.center().y()

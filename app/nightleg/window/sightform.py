@@ -15,11 +15,10 @@ from nightleg.units.times import gmt_s, write_clock
 from nightleg.window.bodies import Standing, standings, sun_caution
 from nightleg.window.draft import FIELDS, LIMBED, NEW_FIX, NO_FIX, Draft, in_series
 from nightleg.window.explain import TYPED
-from nightleg.window.filing import angle_text
 from nightleg.window.parts import rekind
 from nightleg.window.series import is_series
 from nightleg.window.session import Session
-from nightleg.window.sightmore import is_unusual
+from nightleg.window.sightmore import is_unusual, tenths
 from nightleg.window.sightparts import SightParts
 from nightleg.window.sightwords import belongs, remark_of
 from nightleg.window.words import direction, intercept
@@ -198,7 +197,7 @@ class SightForm(SightParts):
         if series:
             when, hs = typed.watch_time, typed.hs_deg
             self.time.setText("" if when is None else write_clock(when, seconds=True))
-            self.reading.setText("" if hs is None else angle_text(round(hs * 600.0) / 600.0))
+            self.reading.setText("" if hs is None else tenths(hs))
         elif self.time.text() != self._session.draft.time or self.reading.text() != self._session.draft.reading:
             self.time.setText(self._session.draft.time)
             self.reading.setText(self._session.draft.reading)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from nightleg.units.times import write_clock
@@ -45,19 +45,20 @@ class SeriesFold(QWidget):
         self.mean = label(kind="row strong")
         self.scatter = label(kind="row")
         self.said = wrapped("wrong")
-        self.single = QPushButton("Back to one reading")
+        self.single = QPushButton("one reading")
         self.single.setProperty("kind", "fold")
-        self.single.setToolTip("The rows are kept until the sight is in the log")
+        self.single.setAccessibleName("Back to one reading")
+        self.single.setToolTip("Back to one reading; the rows are kept until the sight is in the log")
         self.put_away: tuple[RowText, ...] = ()
         head = QHBoxLayout()
         for caption, stretch in (("watch time", 4), ("altitude", 4), ("off", 3)):
             head.addWidget(label(caption, "caption"), stretch)
         head.setContentsMargins(18, 0, 0, 0)
-        foot = QHBoxLayout()
-        foot.addWidget(self.mean)
-        foot.addWidget(self.scatter)
-        foot.addStretch(1)
-        foot.addWidget(self.single)
+        foot = QGridLayout()
+        foot.setVerticalSpacing(0)
+        foot.addWidget(self.mean, 0, 0)
+        foot.addWidget(self.scatter, 1, 0)
+        foot.addWidget(self.single, 0, 1, 2, 1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
@@ -87,7 +88,7 @@ class SeriesFold(QWidget):
         self.table.show_answer(typed, found)
         self.mean.setText(_mean_words(typed))
         sigma = None if found is None else found.sigma_arcmin
-        self.scatter.setText("" if sigma is None else f"scatter {sigma:.1f}′")
+        self.scatter.setText("" if sigma is None else f"scatter {sigma:.1f}′, 1σ of one reading")
         self.scatter.setToolTip("" if sigma is None else "1σ of one reading about the computed motion")
         several = found is not None and len(readings) > 1
         self.picture.show_spread(found if several else None)
@@ -109,7 +110,12 @@ def _mean_words(typed: Typed) -> str:
     if not count or typed.watch_time is None or typed.hs_deg is None:
         return "No reading yet"
     noun = "reading" if count == 1 else "readings"
-    return f"{count} {noun}, mean {write_clock(typed.watch_time, seconds=True)}  {angle_text(round(typed.hs_deg, 4))}"
+    return f"{count} {noun}, mean {write_clock(typed.watch_time, seconds=True)}  {tenths(typed.hs_deg)}"
+
+
+def tenths(deg: float) -> str:
+    """An altitude to the tenth of a minute, as a person types it: `29 34.5`."""
+    return angle_text(round(deg * 600.0) / 600.0)
 
 
 class MoreFold(QWidget):
