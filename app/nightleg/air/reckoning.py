@@ -163,7 +163,7 @@ class Reckoning(Struct, frozen=True):
             off_north, off_east = between(lat_dr, lon_dr, lat, lon)
             north_kt += float(off_north) / hours
             east_kt += float(off_east) / hours
-            if math.hypot(off_north, off_east) / hours < 1e-6:
+            if math.hypot(off_north, off_east) / hours < 1e-4:  # the rest falls a hundredfold with the step just taken
                 return wind_named(north_kt, east_kt)
         return None
 
@@ -243,3 +243,22 @@ def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False
         if plot.time_s < time_s or (plot.time_s == time_s and not before):
             last = plot
     return last
+
+
+def carry_beside(plots: Sequence[Reckoning], lat: Any, lon: Any, from_s: float, to_s: Any) -> tuple[Array, Array]:
+    """Points carried in several plots of the same legs that differ in their winds only.
+
+    `lat`, `lon` are (…, k, 1) with a row for each of the k plots, `to_s` broadcasts over the last axis. The same as each
+    plot's own `carry`; along one rhumb-line leg it is one call for all.
+    """
+    first = plots[0]
+    to_s = np.asarray(to_s, dtype=float)
+    low, high = min(from_s, float(to_s.min())), max(from_s, float(to_s.max()))
+    index = first.leg_index(low)
+    single = index == first.leg_index(high) or (index + 1 < len(first.legs) and first.legs[index + 1].start_s >= high)
+    if single and all(plot.legs[index].steering == "rhumb" for plot in plots):
+        legs = [plot.legs[index] for plot in plots]
+        track, gs = np.array([leg.track_deg for leg in legs]), np.array([leg.gs_kt for leg in legs])
+        return rhumb_direct(lat, lon, track[:, None], gs[:, None] * ((to_s - from_s) / _HOUR_S))
+    rows = [plot.carry(lat[..., k : k + 1, :], lon[..., k : k + 1, :], from_s, to_s) for k, plot in enumerate(plots)]
+    return np.concatenate([a for a, _ in rows], axis=-2), np.concatenate([b for _, b in rows], axis=-2)

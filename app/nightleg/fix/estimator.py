@@ -50,7 +50,7 @@ class Seen(Struct, frozen=True):
 # positions (…, 3, 1) in degrees: x, a step north of it, a step east of it
 SeeFunction = Callable[[Array, Array], Seen]
 
-_CLOSE_NM = 1e-5
+_CLOSE_NM = 0.02  # the step after one of this length is below 2e-6 NM up to 88° of altitude
 _LEAST_PRIOR_NM2 = 1e-6  # a position said to be exact still has 2 m, so that its weight stays finite
 _ROUNDS = 25
 _LONGEST_STEP_NM = 1500.0
@@ -132,7 +132,8 @@ def estimate(
 ) -> Estimate:
     """The most likely position from a first guess (lat, lon), each of shape (…).
 
-    Gauss-Newton, the covariance of the errors taken anew at each position, until the step is below 0.00001 NM.
+    Gauss-Newton, the covariance of the errors taken anew at each position, until a further step would be below
+    0.00001 NM.
     Geometry that gives no position comes back as not converged.
     """
     lat, lon = np.asarray(lat, dtype=float), np.asarray(lon, dtype=float)
@@ -145,12 +146,14 @@ def estimate(
         if solve_common:
             common = np.where(np.isfinite(step[..., 2]), step[..., 2], 0.0)
         done = length < _CLOSE_NM
-        if np.all(done | ~np.isfinite(length)):
-            break
         move = move * np.minimum(1.0, _LONGEST_STEP_NM / np.maximum(length, 1e-9))[..., None]
         move = np.where(np.isfinite(move), move, 0.0)
         lat, lon = offset(lat, lon, move[..., 0], move[..., 1])
-    return _finish(system, lat, lon, common, model, prior, solve_common, done)
+        if np.all(done | ~np.isfinite(length)):
+            break
+    # over the last small step the residuals go down as the design says; looking at the shots once more shows no more
+    left = system.residuals - (system.design[..., :2] @ move[..., None])[..., 0]
+    return _finish(system, left, lat, lon, common, model, prior, solve_common, done)
 
 
 class _System(Struct, frozen=True):
@@ -234,6 +237,7 @@ def _solve(normal: Array, gradient: Array) -> Array:
 
 def _finish(
     system: _System,
+    residuals: Array,
     lat: Array,
     lon: Array,
     common: Array,
@@ -245,7 +249,7 @@ def _finish(
     n = system.azimuth_deg.shape[-1]
     balanced, scale, sound = _balanced(system.normal)
     cov = np.linalg.inv(balanced) / scale[..., :, None] / scale[..., None, :]
-    left = system.residuals.copy()
+    left = residuals.copy()
     left[..., :n] -= common[..., None] * model.common()
     chi2 = np.einsum("...i,...ij,...j->...", left, system.weights, left)
     hat = system.design @ cov @ np.swapaxes(system.design, -1, -2)
@@ -260,7 +264,7 @@ def _finish(
         cov_nm2=cov[..., :2, :2],
         common_arcmin=common,
         common_sigma_arcmin=np.sqrt(np.maximum(cov[..., 2, 2], 0.0)) if solve_common else np.zeros(lat.shape),
-        residuals_arcmin=system.residuals[..., :n],
+        residuals_arcmin=residuals[..., :n],
         redundancy=np.clip(redundancy, 0.0, 1.0),
         weighted_residuals=weighted,
         chi2=np.maximum(chi2, 0.0),

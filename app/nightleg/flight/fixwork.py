@@ -8,7 +8,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from nightleg.air.reckoning import Reckoning
+from nightleg.air.reckoning import Reckoning, carry_beside
 from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, SeeFunction, Seen
 from nightleg.flight.linework import LineAt
 from nightleg.flight.model import Fix
@@ -85,16 +85,12 @@ def carrying(plot: Reckoning, time_s: float, times: Array) -> Callable[[Array, A
 
     The three are carried in the wind held, the first of them also in two winds beside it, as the estimator asks.
     """
-    blown = (plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT))
+    plots = [plot] * 3 + [plot.with_wind_changed(WIND_STEP_KT, 0.0), plot.with_wind_changed(0.0, WIND_STEP_KT)]
     at = times if times.ndim == 1 else times[..., None, :]
+    rows = np.array([0, 1, 2, 0, 0])
 
     def carried(lats: Array, lons: Array) -> tuple[Array, Array]:
-        there = [plot.carry(lats, lons, time_s, at)]
-        there += [other.carry(lats[..., :1, :], lons[..., :1, :], time_s, at) for other in blown]
-        return (
-            np.concatenate([lat for lat, _ in there], axis=-2),
-            np.concatenate([lon for _, lon in there], axis=-2),
-        )
+        return carry_beside(plots, lats[..., rows, :], lons[..., rows, :], time_s, at)
 
     return carried
 

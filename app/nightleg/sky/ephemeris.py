@@ -47,11 +47,15 @@ class EphemerisRangeError(ValueError):
 @lru_cache(maxsize=1)
 def kernel() -> Any:
     """DE421 as a Skyfield kernel. Raises FileNotFoundError when the data package is damaged."""
-    # By path: the package's own function warns of the expiry of files that are not used here.
-    import skyfield_data
+    # By path, without importing the package: it would warn of the expiry of files that are not used here.
+    from importlib.util import find_spec
+
     from skyfield.jpllib import SpiceKernel
 
-    opened = SpiceKernel(str(Path(skyfield_data.__file__).parent / "data" / "de421.bsp"))
+    package = find_spec("skyfield_data")
+    if package is None or package.origin is None:
+        raise FileNotFoundError("the package skyfield-data, which brings the ephemeris DE421, is not installed")
+    opened = SpiceKernel(str(Path(package.origin).parent / "data" / "de421.bsp"))
     atexit.register(opened.close)
     return opened
 
