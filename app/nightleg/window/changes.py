@@ -68,6 +68,7 @@ class Change(QUndoCommand):
         super().__init__(label)
         self.delta = delta(*texts)
         self.drafts = drafts
+        self.passing = False  # whether it is gone once it is undone
         self._text, self._show, self._merge = text, show, merge
 
     def id(self) -> int:
@@ -87,6 +88,7 @@ class Change(QUndoCommand):
 
     def undo(self) -> None:
         """Back to what was."""
+        self.setObsolete(self.passing)
         self._show(self.delta.back(self._text()), self.drafts[0])
 
     def redo(self) -> None:

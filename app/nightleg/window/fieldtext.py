@@ -60,8 +60,14 @@ def declared(place: Path, key: str) -> Key:
 
 
 def text_of(document: Document, place: Path, key: str) -> str:
-    """A key as a field shows it: text as it stands in the file, times by the clock, lists with spaces between."""
-    return _shown(given(document, place, key))
+    """A key as a field shows it: text as it stands in the file, times by the clock, lists with spaces between.
+
+    A word that the file leaves out is the one that holds then.
+    """
+    value = given(document, place, key)
+    if value is None and isinstance(declared(place, key).kind, (Flag, Choice)):
+        value = declared(place, key).default
+    return _shown(value)
 
 
 def _shown(value: Any) -> str:

@@ -18,9 +18,9 @@ _PARTS: tuple[tuple[str, str, tuple[_Line, ...]], ...] = (
         "start",
         (
             (
-                ("Time, GMT", "time", 7, 3),
-                ("Position", "position", 14, 6),
-                ("1σ, NM", "sigma_nm", 4, 2),
+                ("Time, GMT", "time", 4, 3),
+                ("Position", "position", 13, 7),
+                ("1σ, NM", "sigma_nm", 3, 2),
             ),
         ),
     ),
@@ -29,10 +29,10 @@ _PARTS: tuple[tuple[str, str, tuple[_Line, ...]], ...] = (
         "watch",
         (
             (
-                ("Fast by, s", "error_s", 4, 2),
-                ("At check, GMT", "check", 7, 3),
-                ("Gains, s a day", "rate_s_per_day", 4, 3),
-                ("1σ, s", "sigma_s", 4, 2),
+                ("Fast by, s", "error_s", 3, 2),
+                ("At check, GMT", "check", 4, 3),
+                ("Gains, s/day", "rate_s_per_day", 3, 3),
+                ("1σ, s", "sigma_s", 3, 2),
             ),
         ),
     ),
@@ -41,20 +41,20 @@ _PARTS: tuple[tuple[str, str, tuple[_Line, ...]], ...] = (
         "sextant",
         (
             (
-                ("Correction, ′", "correction_arcmin", 5, 3),
-                ("1σ of a shot, ′", "sigma_arcmin", 5, 3),
-                ("Common 1σ, ′", "common_sigma_arcmin", 5, 3),
+                ("Correction, ′", "correction_arcmin", 4, 3),
+                ("1σ of a shot, ′", "sigma_arcmin", 4, 3),
+                ("Common 1σ, ′", "common_sigma_arcmin", 4, 3),
             ),
             (
-                ("Eye, m", "height_of_eye_m", 4, 2),
-                ("Lowest, °", "lowest_deg", 4, 2),
-                ("Highest, °", "highest_deg", 4, 2),
+                ("Eye, m", "height_of_eye_m", 3, 2),
+                ("Lowest, °", "lowest_deg", 3, 2),
+                ("Highest, °", "highest_deg", 3, 2),
             ),
-            (("Altitude and correction of window or dome", "table", 30, 1),),
+            (("Altitude and correction of window or dome", "table", 20, 1),),
         ),
     ),
     ("Wind held", "wind_uncertainty", ((("1σ of each component, kt", "sigma_kt", 5, 1),),)),
-    ("Title", "", ((("Title", "title", 30, 1),),)),
+    ("Title", "", ((("Title", "title", 20, 1),),)),
 )
 _DEFAULTS = {
     "error_s": "0",
@@ -87,7 +87,7 @@ class FlightForm(QWidget):
         self.fields: dict[tuple[str, str], FlightEntry] = {}
         self.horizon = FlightChoice(session, "Horizon of the sextant", ("bubble", "natural"), ("sextant",), "horizon")
         column = QVBoxLayout(self)
-        column.setContentsMargins(18, 10, 18, 6)
+        column.setContentsMargins(16, 10, 14, 6)
         column.setSpacing(8)
         column.addWidget(self.legs)
         column.addWidget(rule())

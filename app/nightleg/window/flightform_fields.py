@@ -6,7 +6,7 @@ from itertools import count
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from nightleg.flight.layout import Path
 from nightleg.window.fieldedits import enter
@@ -53,6 +53,7 @@ class FlightEntry(Entry):
         text = text_of(self._session.document, self.place, self.key)
         if text != self.text():
             self.setText(text)
+            self.setCursorPosition(0)  # a long text shows its beginning
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """What is typed from here on is a step of its own."""
@@ -105,6 +106,8 @@ class FlightChoice(Choice):
             self.addItem(held, "")
         for option in options:
             self.addItem(option.replace("_", " "), option)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(4)
         self.activated.connect(self._chosen)
         session.document_changed.connect(self.refresh)
         if key:

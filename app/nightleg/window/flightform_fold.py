@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QPushButton, QScrollArea, QWidget
 
 from nightleg.window.flightform import FlightForm
 
-_OPEN, _CLOSE = "Flight  ▸", "◂  Sight"
+_OPEN, _CLOSE = "Flight  »", "«  Sight"
 
 
 class FlightFold(QObject):

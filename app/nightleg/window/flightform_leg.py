@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from nightleg.air.speeds import cas_from_tas, mach_from_tas
 from nightleg.earth.atmosphere import temperature_c
@@ -29,7 +29,7 @@ _DIRECTIONS: tuple[tuple[str, Direction], ...] = (
     ("track", "track"),
 )
 _SPEEDS: tuple[tuple[str, Speed], ...] = (("TAS", "tas"), ("CAS", "cas"), ("Mach", "mach"), ("GS", "gs"))
-_PLAIN = (("wind", "wind", 9), ("altitude", "altitude_ft", 6), ("temperature", "temperature_c", 5))
+_PLAIN = (("wind", "wind", 6), ("altitude", "altitude_ft", 4), ("temperature", "temperature_c", 3))
 
 
 class LegPart(QWidget):
@@ -42,22 +42,28 @@ class LegPart(QWidget):
         self._session = session
         self.number = 0
         self.which = Choice("Leg")
-        self.add, self.remove = QPushButton("New leg"), QPushButton("Take away")
-        self.time = FlightEntry(session, "Time of the leg, GMT", 7)
+        self.add, self.remove = QPushButton("New"), QPushButton("Take away")
+        self.time = FlightEntry(session, "Time of the leg, GMT", 4)
         self.form = Choice("How the direction is given")
-        self.direction = FlightEntry(session, "Direction", 5)
-        self.deviation = FlightEntry(session, "Deviation", 4)
+        self.direction = FlightEntry(session, "Direction", 4)
+        self.deviation = FlightEntry(session, "Deviation", 3)
         self.speed_form = Choice("How the speed is given")
-        self.speed = FlightEntry(session, "Speed", 5)
+        self.speed = FlightEntry(session, "Speed", 4)
         self.plain = {key: FlightEntry(session, key_name(key).capitalize(), chars) for _, key, chars in _PLAIN}
         self.steering = FlightChoice(
             session, "Steering", ("rhumb", "great_circle"), ("leg", 0), "steering", held="as before"
         )
+        self.held = label("Faint: held from the leg before.", "caption")
         self.derived = Rows("What the leg comes to")
         for text, of in _DIRECTIONS:
             self.form.addItem(text, of)
         for text, by in _SPEEDS:
             self.speed_form.addItem(text, by)
+        for box in (self.which, self.form, self.speed_form):
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            box.setMinimumContentsLength(4)
+        self.add.setAccessibleName("New leg from flight time on")
+        self.remove.setAccessibleName("Take the leg away")
         self._lay_out()
         self.which.activated.connect(self.choose)
         self.form.activated.connect(self._other_direction)
@@ -91,7 +97,7 @@ class LegPart(QWidget):
             self._session.edit(made.label, *made.edits)
 
     def refresh(self) -> None:
-        """Show the leg as the flight holds it; what it leaves to the leg before stands in grey."""
+        """Show the leg as the flight holds it; what it leaves to the leg before stands in muted ink."""
         legs = self._session.document.flight.legs
         self.number = min(self.number, len(legs) - 1)
         names = [f"leg {i + 1}, {write_clock(leg.time)}" for i, leg in enumerate(legs)]
@@ -107,6 +113,7 @@ class LegPart(QWidget):
         self._bind(self.direction, DIRECTION_KEYS[held.direction], f"{held.direction_deg:g}")
         self._bind(self.deviation, "deviation_deg", f"{held.deviation_deg:g}")
         self._bind(self.speed, SPEED_KEYS[held.speed], f"{held.speed_value:g}")
+        self.held.setVisible(self.number > 0)
         self.deviation.setEnabled(held.direction == "compass")
         self.time.set_key(place, "time")
         temperature = "standard" if held.temperature_c is None else f"{held.temperature_c:g}"
@@ -172,6 +179,7 @@ class LegPart(QWidget):
         column.addWidget(
             FieldLine(("Altitude, ft", altitude, 2), ("Temp., °C", temperature, 2), ("Steering", self.steering, 3))
         )
+        column.addWidget(self.held)
         column.addWidget(self.derived)
 
 
@@ -194,8 +202,8 @@ def derived_rows(held: HeldLeg, state: DrState, variation: float | None) -> list
     rows.append(Row("ground speed", f"{state.gs_kt:.0f} kt", blown))
     standard = float(temperature_c(held.altitude_ft))
     if held.temperature_c is not None:
-        off = f"{held.temperature_c - standard:+.0f}".replace("-", "−")
-        rows.append(Row("standard temperature", f"{standard:.0f} °C".replace("-", "−"), f"{off} to it"))
+        off = f"standard {standard:.0f}, {held.temperature_c - standard:+.0f} to it"
+        rows.append(Row("temperature", f"{held.temperature_c:.0f} °C".replace("-", "−"), off.replace("-", "−")))
     return rows
 
 

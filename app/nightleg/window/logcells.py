@@ -53,6 +53,7 @@ class CellDelegate(QStyledItemDelegate):
         super().__init__(parent)
         self._index: Index | None = None
         self._editor: Entry | None = None
+        self.closeEditor.connect(self._gone)
 
     @property
     def editing(self) -> bool:
@@ -73,7 +74,7 @@ class CellDelegate(QStyledItemDelegate):
         editor.destroyed.connect(lambda: self._gone(editor))
         return editor
 
-    def _gone(self, editor: Entry) -> None:
+    def _gone(self, editor: QWidget) -> None:
         if self._editor is editor:
             self._editor = self._index = None
 

@@ -171,10 +171,7 @@ def held_of(flight: Flight) -> tuple[HeldLeg, ...]:
 
 
 def _held(state: DrState) -> str:
-    return (
-        f"TH {direction(state.heading_deg)}, TAS {state.tas_kt:.0f}, track {direction(state.track_deg)}, "
-        f"GS {state.gs_kt:.0f}, {state.altitude_ft:.0f} ft"
-    )
+    return f"TC {direction(state.track_deg)}, GS {state.gs_kt:.0f}, TH {direction(state.heading_deg)}"
 
 
 def _sights(solution: Solution, typed_id: str | None) -> Iterator[LogEntry]:

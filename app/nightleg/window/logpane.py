@@ -19,6 +19,7 @@ class LogPane(QWidget):
         self._strip: QWidget | None = None
         table.setParent(self)
         table.horizontalHeader().geometriesChanged.connect(self.refit)
+        table.log.modelReset.connect(self.refit)
 
     def set_strip(self, strip: QWidget) -> None:
         """Put switches above the table."""
@@ -56,7 +57,7 @@ class LogPane(QWidget):
     def _head_px(self) -> int:
         header, bar = self._table.horizontalHeader(), self._table.horizontalScrollBar()
         height = header.height() if self._table.isVisible() else header.sizeHint().height()
-        return height + 2 * self._table.frameWidth() + (bar.height() if bar.isVisible() else 0)
+        return height + 2 * self._table.frameWidth() + (bar.sizeHint().height() if self._table.log.full else 0)
 
     def _row_px(self) -> int:
         return max(self._table.verticalHeader().defaultSectionSize(), 1)

@@ -73,7 +73,7 @@ class LogTable(LogView):
         """All columns in one wide table, the first ones fixed; or those that matter for each kind of row."""
         self.log.set_full(full)
         self.setHorizontalScrollBarPolicy(
-            Qt.ScrollBarPolicy.ScrollBarAsNeeded if full else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+            Qt.ScrollBarPolicy.ScrollBarAlwaysOn if full else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
         )
         self.fit_columns(self._look)
         if full:
@@ -203,7 +203,8 @@ class LogTable(LogView):
     def focusInEvent(self, event: QFocusEvent) -> None:
         """The cursor stands somewhere: at first in the newest row."""
         super().focusInEvent(event)
-        if not self.currentIndex().isValid() and self.log.rows:
+        by_mouse = event.reason() == Qt.FocusReason.MouseFocusReason  # the click says where
+        if not self.currentIndex().isValid() and self.log.rows and not by_mouse:
             self._placing = True
             self.setCurrentIndex(self.log.index(len(self.log.rows) - 1, 0))
             self._placing = False

@@ -18,12 +18,12 @@ if TYPE_CHECKING:
 SAMPLES = {
     "time": "2252:30",
     "entry": "Zubenelgenubi",
-    "reading": "00°00.0′N 000°",
+    "reading": "00°00.0′N 00",
     "position": "00°00.0′N 000°00.0′W",
     "Ho": "61°08.0′",
     "Hc": "−61°08.0′",
-    "Zn": "TAS 4000",
-    "intercept": "wind 300/125",
+    "Zn": "TAS 400",
+    "intercept": "wind 300/45",
     "use": "yes",
     "TC": "000°",
     "drift": "10° R",
@@ -70,6 +70,9 @@ class LogView(QTableView):
         columns.setHighlightSections(False)
         columns.setStretchLastSection(True)
         columns.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        corner = QWidget()
+        corner.setObjectName("page")
+        self.setCornerWidget(corner)
 
 
 class FixedColumns(LogView):

@@ -109,6 +109,7 @@ QLabel[kind="wrong"] {{ color: {of.fix}; font-weight: bold; }}
 QLabel[kind="caution"] {{ color: {of.ink}; border: 2px solid {of.fix}; padding: 4px 7px; font-weight: bold; }}
 QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px;
   padding: 4px 7px; min-height: {px + 8}px; selection-background-color: {of.line}; selection-color: {of.field}; }}
+QLineEdit {{ placeholder-text-color: {of.muted}; }}
 QLineEdit[figure="true"] {{ font-size: {px + 2}px; }}
 QLineEdit:focus, QComboBox:focus {{ border: 2px solid {of.line}; padding: 3px 6px; }}
 QLineEdit[wrong="true"] {{ border: 2px solid {of.fix}; padding: 3px 6px; }}

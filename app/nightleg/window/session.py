@@ -219,7 +219,7 @@ class Session(QObject):
         stack = self.undo_stack
         step = stack.command(stack.index() - 1) if stack.canUndo() else None
         if isinstance(step, Change) and step.id() == merge:
-            step.setObsolete(True)
+            step.passing = True
             stack.undo()
 
     def open(self, path: Path) -> bool:
