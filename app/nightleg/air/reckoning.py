@@ -248,8 +248,8 @@ def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False
 def carry_beside(plots: Sequence[Reckoning], lat: Any, lon: Any, from_s: float, to_s: Any) -> tuple[Array, Array]:
     """Points carried in several plots of the same legs that differ in their winds only.
 
-    `lat`, `lon` are (…, k, 1) with a row for each of the k plots, `to_s` broadcasts over the last axis. The same as each
-    plot's own `carry`; along one rhumb-line leg it is one call for all.
+    `lat`, `lon` are (…, k, 1) with a row for each of the k plots, `to_s` broadcasts over the last axis. The same as
+    each plot's own `carry`; along one rhumb-line leg it is one call for all.
     """
     first = plots[0]
     to_s = np.asarray(to_s, dtype=float)

@@ -28,14 +28,14 @@ from nightleg.flight.solution import FixResult, Solution
 from nightleg.sight.chain import compute, correct
 from nightleg.sight.observation import Observations
 from nightleg.sight.reduction import altitude_azimuth
-from nightleg.sky.catalogue import BODIES, other_stars
-from nightleg.sky.places import places_of
+from nightleg.sky.catalogue import BODIES, SOLAR_SYSTEM, stars_down_to
+from nightleg.sky.places import gha_aries_deg, places_of
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s
 
 Array = NDArray[np.float64]
 
-ASK_BELOW_P = 0.05  # below this agreement a fix asks for an explanation by itself
+ASK_BELOW_P = 0.02  # below this agreement, one good fix of fifty, a fix asks for an explanation by itself
 SHOWN = 8
 
 # how often a shot carries each mistake
@@ -56,6 +56,7 @@ OUTLIER_ARCMIN = 60.0  # spread of a reading that is wrong for no reason that is
 NEAR_ARCMIN = 90.0  # another body can only be meant if it stands this near to the reading …
 NEAR_DEG = 45.0  # … and this near in azimuth
 _OTHERS_WEIGHT = 0.2  # how much more rarely a star is shot that is not in the list
+_PRECESSION_DEG = 2.5  # more than a catalogue place of 1991 is off in any year of the ephemeris
 _BRIGHTEST_OTHERS = 3.0  # magnitude down to which stars outside the list are mistaken for one
 
 
@@ -232,21 +233,32 @@ def _of_time(sight: Sight) -> Iterator[Change]:
 def _of_body(kit: Kit, sight: Sight, plot: Reckoning) -> Iterator[Change]:
     """Every body above the horizon that stands near the reading, also bright stars outside the list."""
     shot = ready(kit.watch, kit.start, sight)
-    names = [name for name in (*BODIES, *_bright_others()) if name != sight.body]
-    found = places_of([sight.body, *names], np.full(len(names) + 1, shot.time_s))
-    height, azimuth = altitude_azimuth(*plot.position(shot.time_s), found.gha_deg, found.dec_deg)
-    apart = np.abs((azimuth[1:] - azimuth[0] + 180.0) % 360.0 - 180.0)
-    near = (np.abs(height[1:] - shot.hs_deg) * 60.0 < NEAR_ARCMIN) & (apart < NEAR_DEG)
+    where = plot.position(shot.time_s)
+    logged = places_of([sight.body], np.array([shot.time_s]))
+    _, zn = altitude_azimuth(*where, logged.gha_deg, logged.dec_deg)
+    names = [name for name in (*SOLAR_SYSTEM, *_stars_about(shot, where, float(zn[0]))) if name != sight.body]
+    found = places_of(names, np.full(len(names), shot.time_s))
+    near = _near(shot, *altitude_azimuth(*where, found.gha_deg, found.dec_deg), float(zn[0]), 0.0)
     candidates = {names[i]: 1.0 if names[i] in BODIES else _OTHERS_WEIGHT for i in np.flatnonzero(near)}
     for name, weight in candidates.items():
         prior = PRIOR["body"] * weight / max(1.0, sum(candidates.values()))
         yield Change(f"the body was {name}", prior, replace(sight, body=name, limb="centre"))
 
 
-def _bright_others() -> tuple[str, ...]:
-    from nightleg.sky.catalogue import star
+def _near(shot: Shot, height: Array, azimuth: Array, zn_deg: float, margin_deg: float) -> NDArray[np.bool_]:
+    """Which bodies stand near enough to the reading and the azimuth of the body logged."""
+    apart = np.abs((azimuth - zn_deg + 180.0) % 360.0 - 180.0)
+    nearness = np.abs(height - shot.hs_deg) < NEAR_ARCMIN / 60.0 + margin_deg
+    high = 1.0 / np.maximum(np.cos(np.radians(height)), 0.05)  # degrees of azimuth shrink toward the zenith
+    return np.asarray(nearness & (apart < NEAR_DEG + margin_deg * high))
 
-    return tuple(name for name in other_stars() if star(name).magnitude < _BRIGHTEST_OTHERS)
+
+def _stars_about(shot: Shot, where: tuple[Array, Array], zn_deg: float) -> list[str]:
+    """Stars that may be near, by their catalogue places: apparent places are worked out for these few only."""
+    stars = stars_down_to(_BRIGHTEST_OTHERS)
+    ra, dec = np.array([star.ra_deg for star in stars]), np.array([star.dec_deg for star in stars])
+    rough = altitude_azimuth(*where, gha_aries_deg(shot.time_s) - ra, dec)
+    return [stars[i].name for i in np.flatnonzero(_near(shot, *rough, zn_deg, _PRECESSION_DEG))]
 
 
 def _of_limb(sight: Sight) -> Iterator[Change]:

@@ -59,6 +59,15 @@ def other_stars() -> tuple[str, ...]:
     return tuple(_others())
 
 
+@lru_cache(maxsize=8)
+def stars_down_to(magnitude: float) -> tuple[StarData, ...]:
+    """All stars brighter than a visual magnitude (5 at most), the navigational ones first."""
+    lines = resource("stars", "bright.csv").read_text(encoding="ascii").splitlines()
+    wanted = (line.split(",") for line in lines if float(line.rpartition(",")[2]) < magnitude)
+    others = (StarData(name, int(hip), *map(float, numbers)) for name, hip, *numbers in wanted)
+    return (*(one for one in _NAVIGATIONAL.values() if one.magnitude < magnitude), *others)
+
+
 def star(body: str) -> StarData:
     """The data of a star by its canonical name. Raises KeyError for anything else, the Sun and Moon included."""
     found = _NAVIGATIONAL.get(body)
