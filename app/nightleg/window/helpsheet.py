@@ -48,6 +48,9 @@ PLACES = (
         (
             Line("Move it", "arrow keys, or drag"),
             Line("Enlarge, reduce", "+  −, or wheel"),
+            Line("Measure", "M and arrow keys, or Shift and drag"),
+            Line("What a line or symbol is", "click"),
+            Line("Away with mark and measuring line", "Esc"),
         ),
     ),
     Section(
@@ -60,7 +63,8 @@ PLACES = (
     ),
 )
 """Keys that belong to the place where the cursor is, and to no menu."""
-_COLUMNS = 3
+_FEWEST, _MOST = 3, 4  # columns
+_FOOT_PX, _AROUND_PX = 72, 40
 
 
 def sections(bar: QMenuBar) -> list[Section]:
@@ -119,13 +123,11 @@ class HelpSheet(QDialog):
         self.sections = sections(window.menuBar())
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 12)
-        page = QWidget()
-        page.setObjectName("page")
-        columns = QHBoxLayout(page)
-        columns.setContentsMargins(28, 20, 28, 12)
-        columns.setSpacing(36)
-        for part in _balanced(self.sections, _COLUMNS):
-            columns.addLayout(_column(part))
+        room = window.size()
+        page = _page(self.sections, _FEWEST)
+        for count in range(_FEWEST + 1, _MOST + 1):
+            if page.sizeHint().height() + _FOOT_PX + _AROUND_PX > room.height():
+                page = _page(self.sections, count)
         self.area = QScrollArea()
         self.area.setWidget(page)
         self.area.setWidgetResizable(True)
@@ -144,9 +146,11 @@ class HelpSheet(QDialog):
         foot.addWidget(close)
         whole.addLayout(foot)
         QShortcut(QKeySequence("F1"), self, self.close)
-        room = window.size()
         wanted = page.sizeHint()
-        self.resize(min(wanted.width() + 24, room.width() - 40), min(wanted.height() + 70, room.height() - 40))
+        self.resize(
+            min(wanted.width() + 24, room.width() - _AROUND_PX),
+            min(wanted.height() + _FOOT_PX, room.height() - _AROUND_PX),
+        )
         close.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _print(self) -> None:
@@ -185,21 +189,26 @@ def html(held: list[Section]) -> str:
 
 
 def _balanced(held: list[Section], count: int) -> list[list[Section]]:
-    """The sections in columns of about the same length, in their order."""
-    sizes = [len(section.lines) + 2 for section in held]
-    limit = max(sizes, default=1)
-    while True:
-        columns: list[list[Section]] = [[]]
-        used = 0
-        for section, size in zip(held, sizes, strict=True):
-            if columns[-1] and used + size > limit:
-                columns.append([])
-                used = 0
-            columns[-1].append(section)
-            used += size
-        if len(columns) <= count:
-            return columns
-        limit += 1
+    """The sections in columns of about the same length: the longest first, each where there is most room."""
+    columns: list[list[int]] = [[] for _ in range(count)]
+    used = [0] * count
+    for number in sorted(range(len(held)), key=lambda number: -len(held[number].lines)):
+        column = used.index(min(used))
+        columns[column].append(number)
+        used[column] += len(held[number].lines) + 2
+    kept = sorted(sorted(column) for column in columns if column)
+    return [[held[number] for number in column] for column in kept]
+
+
+def _page(held: list[Section], count: int) -> QWidget:
+    page = QWidget()
+    page.setObjectName("page")
+    columns = QHBoxLayout(page)
+    columns.setContentsMargins(24, 18, 24, 6)
+    columns.setSpacing(34)
+    for part in _balanced(held, count):
+        columns.addLayout(_column(part))
+    return page
 
 
 def _column(part: list[Section]) -> QVBoxLayout:
@@ -209,12 +218,12 @@ def _column(part: list[Section]) -> QVBoxLayout:
         column.addWidget(label(section.title, "title"))
         grid = QGridLayout()
         grid.setHorizontalSpacing(18)
-        grid.setVerticalSpacing(3)
+        grid.setVerticalSpacing(2)
         grid.setColumnStretch(0, 1)
         for number, line in enumerate(section.lines):
             grid.addWidget(label(line.words), number, 0)
             grid.addWidget(label(line.keys, "strong"), number, 1, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
-        column.addSpacing(12)
+        column.addSpacing(9)
     column.addStretch(1)
     return column
