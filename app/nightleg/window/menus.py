@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.window.clockmenu import ClockMenu
 from nightleg.window.helpsheet import show_keys
+from nightleg.window.letters import settle
 from nightleg.window.printing import preview
 from nightleg.window.recent import RecentMenu
 from nightleg.window.sightmenu import SightMenu
@@ -38,6 +39,7 @@ class Menus:
         self.themes: dict[ThemeName, QAction] = {}
         self._view(bar.addMenu("&View"))
         self._help(bar.addMenu("&Help"))
+        settle(bar)
 
     def show_theme(self, name: ThemeName) -> None:
         """Tick the theme in use."""
