@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
@@ -145,7 +147,7 @@ def test_what_a_leg_comes_to_stands_beside_it(window: MainWindow, form: FlightFo
     assert row(form, "true heading") == f"{state.heading_deg:05.1f}°"
     details = {one.name: one.detail for one in form.legs.derived.rows}
     assert f"Mach {float(mach_from_tas(200.0, 15000.0, -11.0)):.3f}" in details["TAS"]
-    assert "dev +0.5°" in details["true heading"] and "drift 8° L" == details["track"]
+    assert "dev +0.5°" in details["true heading"] and details["track"] == "drift 8° L"
     retype(form.legs.plain["wind"], "000/00")
     assert {one.name: one.detail for one in form.legs.derived.rows}["track"] == "drift 0°"
 
@@ -247,6 +249,6 @@ def test_tab_goes_through_the_fields_of_a_leg_in_their_order(window: MainWindow,
     legs = form.legs
     order = [legs.time, legs.form, legs.direction, legs.deviation, legs.speed_form, legs.speed, legs.plain["wind"]]
     order[0].setFocus()
-    for one, after in zip(order, order[1:], strict=False):
+    for one, after in pairwise(order):
         QTest.keyClick(one, Qt.Key.Key_Tab)
         assert after.hasFocus(), after.accessibleName()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from nightleg.air.speeds import cas_from_tas, mach_from_tas
@@ -128,7 +129,14 @@ class LegPart(QWidget):
         field.set_key(("leg", self.number), key)
         field.setPlaceholderText(held)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """What comes of the leg is worked out only while it is seen."""
+        super().showEvent(event)
+        self._derive()
+
     def _derive(self) -> None:
+        if not self.isVisible():
+            return
         flight = self._session.document.flight
         solution = self._session.whole.solution
         if self.number < len(flight.legs):
