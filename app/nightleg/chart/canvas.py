@@ -44,7 +44,7 @@ class ChartCanvas(QWidget):
     """The Position under the cursor; None where there is none."""
     view_changed = Signal()
     entry_selected = Signal(str, str)
-    """Kind ("sight", "fix", "dr", "waypoint") and id of what was chosen on the chart; both empty where nothing is."""
+    """Kind ("sight", "line", "fix", "dr", "waypoint") and id of what was chosen; both empty where nothing is."""
     following_changed = Signal(bool)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -149,8 +149,10 @@ class ChartCanvas(QWidget):
     def mark_entry(self, kind: str, id: str) -> None:
         """Mark an entry that was chosen elsewhere; what is not on the chart takes the mark away."""
         found = next((known for known in KINDS if known == kind), None)
-        self._marked = Entry(found, id) if found is not None else None, False
-        self._show_over()
+        entry = Entry(found, id) if found is not None else None
+        if entry != self._marked[0]:
+            self._marked = entry, False
+            self._show_over()
 
     def show_measured(self, measured: Measured | None) -> None:
         """Show a measuring line, or none."""

@@ -24,7 +24,9 @@ def facts(scene: ChartScene, entry: Entry) -> tuple[str, ...]:
             return ()
         if entry.kind == "dr":
             return tuple(_dr(scene))
-        return tuple(_fix(solution.fix(entry.id)) if entry.kind == "fix" else _sight(solution, entry.id))
+        if entry.kind == "fix":
+            return tuple(_fix(solution.fix(entry.id)))
+        return tuple((_sight if entry.kind == "sight" else _line)(solution, entry.id))
     except KeyError:
         return ()
 
@@ -44,6 +46,20 @@ def _sight(solution: Solution, id: str) -> Iterator[str]:
         moved = f"to {write_clock(fix.time)}, for fix {fix.id}"
         yield moved if residual is None else f"{moved}; Ho − Hc at it {_signed(residual)}′"
     if not sight.used:
+        yield "not used"
+
+
+def _line(solution: Solution, id: str) -> Iterator[str]:
+    line = solution.line(id)
+    yield f"{line.kind} {line.id}, {write_clock(line.time, seconds=True)} GMT"
+    if line.offset_nm is not None and line.normal_deg is not None:
+        toward_deg = line.normal_deg if line.offset_nm >= 0.0 else line.normal_deg + 180.0
+        yield f"{abs(line.offset_nm):.1f} NM, {write_bearing(toward_deg % 360.0)} from the DR"
+    if line.sigma_nm is not None:
+        yield f"1σ {line.sigma_nm:.1f} NM"
+    if line.fix is not None:
+        yield f"for fix {line.fix}"
+    if not line.used:
         yield "not used"
 
 

@@ -90,17 +90,17 @@ def _paint_entry(painter: QPainter, over: Over, entry: Entry) -> None:
     place = position_of(over.scene, entry)
     if place is None:
         return
-    halo = QPen(colour(theme, "line" if entry.kind == "sight" else "fix", 0.30), _HALO_PX * theme.scale)
+    halo = QPen(colour(theme, "line" if entry.is_line else "fix", 0.30), _HALO_PX * theme.scale)
     halo.setCapStyle(Qt.PenCapStyle.RoundCap)
     painter.setPen(halo)
-    if entry.kind == "sight":
+    if entry.is_line:
         for run in runs_of(over.scene, view, entry.id):
             for part in clip_lines(run, view.frame.grown(12.0))[0]:
                 painter.drawPolyline(polygon(part))
     x, y = view.point(place)
     if not view.frame.grown(20.0).holds(x, y):
         return
-    if entry.kind != "sight":
+    if not entry.is_line:
         halo.setWidthF(4.0 * theme.scale)
         painter.setPen(halo)
         painter.drawEllipse(QPointF(x, y), _RING_PX * theme.scale, _RING_PX * theme.scale)

@@ -17,7 +17,7 @@ from nightleg.fix.ellipse import outline
 from nightleg.units.positions import Position
 
 Array = NDArray[np.float64]
-Kind = Literal["fix", "dr", "waypoint", "sight"]
+Kind = Literal["fix", "dr", "waypoint", "sight", "line"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
 REACH_PX = 10.0  # so near a symbol or a line is meant by a click
@@ -29,6 +29,11 @@ class Entry:
 
     kind: Kind
     id: str
+
+    @property
+    def is_line(self) -> bool:
+        """Whether it is a line of position: that of a sight, or another."""
+        return self.kind in ("sight", "line")
 
 
 def pick(scene: ChartScene, view: Viewport, x: float, y: float, reach_px: float = REACH_PX) -> Entry | None:
@@ -56,7 +61,7 @@ def pick(scene: ChartScene, view: Viewport, x: float, y: float, reach_px: float 
 def snapped(scene: ChartScene, view: Viewport, x: float, y: float) -> Position | None:
     """The place of the symbol under a point, else the place there; None where there is none."""
     entry = pick(scene, view, x, y)
-    place = position_of(scene, entry) if entry is not None and entry.kind != "sight" else None
+    place = position_of(scene, entry) if entry is not None and not entry.is_line else None
     if place is not None and math.dist(view.point(place), (x, y)) <= REACH_PX:
         return place
     lat, lon = (float(v) for v in view.to_position(x, y))
@@ -82,12 +87,14 @@ def runs_of(scene: ChartScene, view: Viewport, id: str) -> list[Array]:
 
 def _lines(scene: ChartScene, view: Viewport) -> Iterator[tuple[Entry, Array]]:
     """The lines of position as they are drawn, and the stubs of the current ones."""
+    others = {line.id for line in scene.solution.lines} if scene.solution is not None else set()
     for line in scene.lines:
+        entry = Entry("line" if line.id in others else "sight", line.id)
         shown = [line.advanced if line.used else line.observed]
         if line.current and line.used:
             shown.append(line.stub)
         for run in split(to_px(view, of_runs(shown))):
-            yield Entry("sight", line.id), run
+            yield entry, run
 
 
 def _distance(run: Array, x: float, y: float) -> float:
