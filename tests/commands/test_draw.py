@@ -42,6 +42,23 @@ def test_themes_and_times_make_different_pictures(night_file: str, tmp_path: Pat
     assert len(pictures) == 4
 
 
+def test_at_a_time_the_chart_knows_nothing_of_what_came_later() -> None:
+    from datetime import UTC, datetime
+
+    from nightleg.chart.scene import scene
+    from nightleg.commands.draw import as_known
+    from nightleg.commands.flights import solved
+    from nightleg.resources import scenario
+
+    whole = solved(str(scenario("demo")))
+    now = datetime(2026, 10, 18, 21, 54, tzinfo=UTC)  # after the first shot of the last fix, before its second
+    then = as_known(whole, now)
+    drawn = scene(then.flight, then.solution, now)
+    assert drawn.now == now
+    assert {fix.id for fix in whole.solution.fixes} - {fix.id for fix in then.solution.fixes} == {"f4"}
+    assert {line.id for line in drawn.lines} == {sight.id for sight in whole.solution.sights if sight.time < now}
+
+
 def test_kinds_and_themes_are_those_of_the_chart() -> None:
     assert set(THEMES) == set(CHART_THEMES)
     assert all(export.ending(f"chart.{kind}") == kind for kind in KINDS)

@@ -52,8 +52,8 @@ def _words() -> Words:
         "--at",
         type=moment,
         metavar="TIME",
-        help="draw the plot as it stands at this time: 2252 or 225230 (the first one after the start), or "
-        "2026-03-14T22:52:00Z; without it, the whole flight",
+        help="draw the flight as it was known at this time, with nothing logged later: 2252 or 22:52:30 (the first one "
+        "after the start), or 2026-03-14T22:52:00Z; without it, all that is logged, about the last fix",
     )
     words.add_argument("--theme", choices=THEMES, default=THEMES[0], help="colours: %(choices)s (default: %(default)s)")
     words.add_argument(
@@ -67,9 +67,20 @@ def run(arguments: Sequence[str]) -> int:
     options = _words().read(arguments)
     answer = solved(options.file, options.at)
     now = None if options.at is None else options.at.after(answer.flight.start.time)
+    if now is not None:
+        answer = as_known(answer, now)
     picture = chart(answer, _kind(options.output), theme=options.theme, size_px=options.size, now=now)
     write_whole(options.output, picture)
     return 0
+
+
+def as_known(answer: Solved, now: datetime) -> Solved:
+    """The flight as it was known at an instant: a fix whose last shot was still to come is not on its chart."""
+    from nightleg.flight.known import known_by
+    from nightleg.flight.solve import solve
+
+    flight = known_by(answer.flight, now)
+    return Solved(answer.path, flight, solve(flight, now))
 
 
 def chart(
