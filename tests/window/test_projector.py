@@ -47,10 +47,12 @@ def type_px(window: MainWindow) -> int:
 def test_one_key_there_and_back(qtbot: QtBot, demo: Document, size: tuple[int, int]) -> None:
     window = shown(qtbot, demo, *size)
     before, pane, px = window.size(), window.pane.height(), type_px(window)
+    assert window.form.reading.hasFocus()
     chart = window.canvas.width() * window.canvas.height()
     QTest.keyClick(window, Qt.Key.Key_F11)
     QApplication.processEvents()
     assert window.projector.on and window.side.isHidden() and window.pane.isHidden()
+    assert window.canvas.hasFocus()
     assert type_px(window) > 1.1 * px
     assert window.canvas.width() == window.width()
     assert window.canvas.width() * window.canvas.height() > 1.15 * chart
@@ -59,6 +61,7 @@ def test_one_key_there_and_back(qtbot: QtBot, demo: Document, size: tuple[int, i
     QApplication.processEvents()
     assert not window.projector.on and not window.side.isHidden() and not window.pane.isHidden()
     assert type_px(window) == px and window.size() == before
+    assert window.form.reading.hasFocus()
     assert abs(window.pane.height() - pane) <= 1
 
 

@@ -154,7 +154,7 @@ def test_words_say_when_and_what(flight: Path) -> None:
         on_disk=text,
     )
     said = words(copy, saved + timedelta(minutes=5))
-    for part in ("today at 2247 GMT", "night.flight.toml", "1 lines new and 1 gone", "Polaris 2200 29 18"):
+    for part in ("today at 2247 GMT", "night.flight.toml", "1 line new and 1 gone", "Polaris 2200 29 18"):
         assert part in said
     assert "2026-10-18" in words(copy, saved + timedelta(days=1))
     assert differences(copy) == ['− title = "Dusk to LANTERN"', '+ title = "Night to LANTERN"']

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -22,10 +22,11 @@ _PX_PER_INCH = 96.0
 _EDGE_PX = 48.0
 _ROW_PX, _HEAD_PX = 19.0, 64.0
 _TEXT_PX, _TITLE_PX = 12.0, 18.0
-_CHARACTERS = {"time": 8, "entry": 13, "reading": 11, "Zn": 8, "use": 7, "note": 46}
+_CHARACTERS = {"time": 8, "entry": 13, "reading": 11, "Zn": 8, "intercept": 12, "use": 6, "note": 45}
 _USUAL_CHARACTERS = 10
 _WIDTHS = [_CHARACTERS.get(name, _USUAL_CHARACTERS) for name in COLUMNS]
 _SHARES = [width / sum(_WIDTHS) for width in _WIDTHS]  # of the columns of the log
+_WHITE = replace(THEMES["paper"], colours={**THEMES["paper"].colours, "ground": "#FFFFFF"})  # the paper brings its own
 _WRAP = QTextOption(Qt.AlignmentFlag.AlignLeft)
 
 
@@ -96,7 +97,7 @@ def _paint_chart(painter: QPainter, printer: QPrinter, scene: ChartScene) -> Non
 
     page = _page(painter, printer)
     painter.save()
-    sheet_of(scene, THEMES["paper"], (int(page.width()), int(page.height()))).paint(painter)
+    sheet_of(scene, _WHITE, (int(page.width()), int(page.height()))).paint(painter)
     painter.restore()
 
 
@@ -151,7 +152,9 @@ def _paint_log_page(painter: QPainter, inner: QRectF, scene: ChartScene, rows: l
     painter.setPen(ink)
     painter.setFont(font(_TITLE_PX, bold=True))
     painter.drawText(QRectF(left, top, inner.width() * 0.7, 26.0), scene.title, _WRAP)
+    beside_px = QFontMetricsF(painter.font()).horizontalAdvance(scene.title) + 18.0
     painter.setFont(font(_TEXT_PX))
+    painter.drawText(QRectF(left + beside_px, top + 6.0, inner.width() - beside_px, 20.0), scene.when, _WRAP)
     right_text = QTextOption(Qt.AlignmentFlag.AlignRight)
     painter.drawText(QRectF(right - 400.0, top + 4.0, 400.0, 20.0), f"Log, page {page}", right_text)
     painter.setPen(muted)

@@ -53,6 +53,7 @@ class Projector(QObject):
         self.on = False
         self.halo = Halo(window)
         self._folded: list[QWidget] = []
+        self._focused: QWidget | None = None
 
     def stop(self) -> None:
         """The window is closed: look at no events any more."""
@@ -73,6 +74,8 @@ class Projector(QObject):
         window.menus.projector.setChecked(on)
         application = QApplication.instance()
         if on:
+            self._focused = window.focusWidget()
+            window.canvas.setFocus()  # what is hidden cannot keep the cursor
             self._folded = [part for part in (window.side, window.pane) if not part.isHidden()]
             for part in self._folded:
                 part.hide()
@@ -88,6 +91,9 @@ class Projector(QObject):
         for part in self._folded:
             part.show()
         self._folded = []
+        if self._focused is not None and window.canvas.hasFocus():
+            self._focused.setFocus()
+        self._focused = None
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Follow the pointer over the window."""

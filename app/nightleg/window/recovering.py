@@ -146,7 +146,8 @@ def words(copy: Copy, now: datetime) -> str:
     new = sum(line.startswith("+") for line in differences(copy))
     gone = sum(line.startswith("−") for line in differences(copy))
     if copy.changed:
-        said.append(f"{new} lines new and {gone} gone against the file" if copy.on_disk is not None else "in no file")
+        lines = f"{new} {'line' if new == 1 else 'lines'} new and {gone} gone against the file"
+        said.append(lines if copy.on_disk is not None else "in no file")
     typed = sight_words(copy.draft)
     if typed:
         said.append(f"the sight {visible(typed, 60)} typed and not in the log")
