@@ -11,9 +11,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.window.clockmenu import ClockMenu
-from nightleg.window.helpsheet import show_keys
 from nightleg.window.letters import settle
-from nightleg.window.printing import preview
 from nightleg.window.recent import RecentMenu
 from nightleg.window.sightmenu import SightMenu
 
@@ -64,7 +62,7 @@ class Menus:
         self._add(menu, "Export so&lution…", documents.export_solution, "Ctrl+Shift+E").setEnabled(
             bool(documents.writers)
         )
-        self._add(menu, "&Print…", lambda: preview(window), QKeySequence.StandardKey.Print)
+        self._add(menu, "&Print…", self._print, QKeySequence.StandardKey.Print)
         menu.addSeparator()
         self._add(menu, "&Quit", window.close, "Ctrl+Q")
 
@@ -119,8 +117,18 @@ class Menus:
         window = self._window
         window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)
 
+    def _print(self) -> None:
+        from nightleg.window.printing import preview  # seldom wanted, so it is no part of the start
+
+        preview(self._window)
+
+    def _keys(self) -> None:
+        from nightleg.window.helpsheet import show_keys  # as above
+
+        show_keys(self._window)
+
     def _help(self, menu: QMenu) -> None:
         window = self._window
-        self._add(menu, "&All keys", lambda: show_keys(window), "F1")
+        self._add(menu, "&All keys", self._keys, "F1")
         self._add(menu, "&First steps", window.first_steps.show, "Shift+F1")
         self._add(menu, "Go to the &message above the chart", window.strips.go, "F6")
