@@ -130,7 +130,7 @@ class BodyField(Entry):
         completer.complete()
         names = [body.name for body in self.model.bodies]
         if self.text() in names:
-            self.list.setCurrentIndex(self.model.index(names.index(self.text())))
+            self.list.setCurrentIndex(self.list.model().index(names.index(self.text()), 0))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Down opens the list."""

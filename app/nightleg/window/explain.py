@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from html import escape
 from typing import NamedTuple
 
@@ -10,6 +11,7 @@ from msgspec.structs import replace
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import SightResult, Solution
 from nightleg.flight.working import Step, UnknownError, Working, explain
+from nightleg.window.explainahead import AHEAD, ahead_working
 
 TYPED = "typed"
 """Whose number it is, where it is that of the sight being typed, whichever that is."""
@@ -29,8 +31,9 @@ class Colours(NamedTuple):
 
 
 def working_of(flight: Flight, solution: Solution, sight: SightResult | None, typed: bool, of: str) -> Working | None:
-    """The working of a sight or a fix by its id, of the DR, or of the sight being typed; None where there is none.
+    """The working of a sight or a fix by its id, of the sight being typed, of the way ahead, or of the DR.
 
+    The DR is that of now, or of an instant: "dr 2026-10-18T21:10:00Z". None where there is no such working.
     `sight` is the one being typed; without a reading (not `typed`) only where its body stands can be told.
     """
     if of == TYPED or (sight is not None and of == sight.id):
@@ -44,8 +47,11 @@ def working_of(flight: Flight, solution: Solution, sight: SightResult | None, ty
         corrections = {correction.name for correction in sight.corrections}
         steps = tuple(step for step in whole.steps if step.name not in _NEEDS_READING | corrections)
         return replace(whole, steps=steps)
+    if of == AHEAD:
+        return ahead_working(flight, solution.dr[-1])
+    name, _, when = of.partition(" ")
     try:
-        return explain(flight, solution, of)
+        return explain(flight, solution, name, datetime.fromisoformat(when) if when and name == DR else None)
     except UnknownError:
         return None
 

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QTextBrows
 
 from nightleg.flight.working import Working
 from nightleg.window.explain import DR, Colours, anchor, as_html, as_words, marked, working_of
+from nightleg.window.explainahead import AHEAD
 from nightleg.window.explainnumber import Number
 from nightleg.window.look import MUTED, inks
 from nightleg.window.parts import ElidedLabel, label
@@ -125,7 +126,7 @@ class ExplainSheet(QWidget):
             self.refresh()
 
     def _moved(self) -> None:
-        if self._of == DR:
+        if self._of in (DR, AHEAD):
             self.refresh()
 
     def _to_mark(self) -> None:
@@ -139,5 +140,5 @@ class ExplainSheet(QWidget):
     def _colours(self) -> Colours:
         of = inks(self)
         role = QPalette.ColorRole
-        names = [role.Text, MUTED, role.Mid, role.Base, role.Highlight]
+        names = [role.Text, MUTED, role.Mid, role.Light, role.Highlight]
         return Colours(*(of.color(one).name() for one in names))

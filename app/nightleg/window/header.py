@@ -15,6 +15,9 @@ from nightleg.units.times import write_clock
 from nightleg.window.agenda import Agenda, next_words
 from nightleg.window.ahead import Ahead, ahead
 from nightleg.window.clock import clock_words, typed_time
+from nightleg.window.explain import DR
+from nightleg.window.explainahead import AHEAD
+from nightleg.window.explainnumber import Asked, Number
 from nightleg.window.parts import ElidedLabel, Entry, label, rekind
 from nightleg.window.session import Session
 from nightleg.window.ticker import Ticker
@@ -33,6 +36,16 @@ SAMPLES = {
 """The cells in their order, each with the widest usual value: so that nothing moves as figures change."""
 DROPPED = ("DR 1σ", "drift", "track", "ground speed", "steer", "next", "to do")
 """Cells in the order in which they go where there is no room for all."""
+_QUESTIONS = {
+    "DR position": (DR, "position"),
+    "track": (DR, "track"),
+    "ground speed": (DR, "ground speed"),
+    "drift": (DR, "drift"),
+    "DR 1σ": (DR, "1σ of each axis"),
+    "next": (AHEAD, "distance"),
+    "steer": (AHEAD, "heading to steer"),
+}
+"""Whose number a cell shows, and the step of the working that gives it."""
 _SPACING_PX, _MARGIN_PX = 22, 18
 _TITLE_PX = 90  # with less room than this a title says nothing
 
@@ -40,9 +53,10 @@ _TITLE_PX = 90  # with less room than this a title says nothing
 class Cell(QWidget):
     """A value under its name."""
 
-    def __init__(self, name: str, sample: str) -> None:
+    def __init__(self, name: str, sample: str, asked: Asked, group: list[Number]) -> None:
         super().__init__()
-        self.caption, self.value, self._sample = label(name, "caption"), label(kind="figure"), sample
+        self.caption, self.value, self._sample = label(name, "caption"), Number(asked, "figure", group), sample
+        self.value.ask(*_QUESTIONS.get(name, ("", "")))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -133,7 +147,8 @@ class Header(QWidget):
         self.title = ElidedLabel(kind="muted")
         self.title.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.shown, self.rate, self.run = label(kind="muted"), label(kind="figure"), RunButton()
-        self._cells = {name: Cell(name, sample) for name, sample in SAMPLES.items()}
+        group: list[Number] = []
+        self._cells = {name: Cell(name, sample, session.asked.emit, group) for name, sample in SAMPLES.items()}
         self.cells = {name: (cell.caption, cell.value) for name, cell in self._cells.items()}
         rekind(self._cells["to do"].value, "fix")
         row = QHBoxLayout(self)

@@ -7,6 +7,7 @@ from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence,
 from PySide6.QtWidgets import QAbstractItemDelegate, QApplication, QWidget
 
 from nightleg.chart.fonts import text_width_px
+from nightleg.window.explainlog import log_question
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.logcells import CellWords
 from nightleg.window.logfields import MAIN
@@ -42,6 +43,7 @@ class LogTable(LogView):
         self.log.restructured.connect(self._place)
         self.log.dataChanged.connect(self._to_newest)
         self.selectionModel().currentChanged.connect(self._moved)
+        self.clicked.connect(self._ask)
         for view in (self, self.fixed):
             view.cells.refused.connect(self._tell)
             view.doubleClicked.connect(self._double)
@@ -100,6 +102,18 @@ class LogTable(LogView):
         if number is not None:
             self.setFocus()
             self._edit_row(number, column)
+
+    def asks(self) -> tuple[str, str] | None:
+        """What a key that asks how a number came about means at the cursor."""
+        index = self.currentIndex()
+        return log_question(self.log.rows[index.row()], self.log.columns[index.column()]) if index.isValid() else None
+
+    def _ask(self, index: QModelIndex) -> None:
+        """A click on a figure that was worked out, and is not typed, asks how it came about."""
+        question = self.asks()
+        figure = self.log.columns[index.column()] != "entry" and bool(index.data())
+        if question and figure and self.log.cell(index) is None:
+            self._session.asked.emit(*question)
 
     def chosen_rows(self) -> list[int]:
         """Numbers of the rows that are selected, in order."""

@@ -159,9 +159,9 @@ QPlainTextEdit {{ background: {of.field}; border: 1px solid {of.edge}; padding: 
   selection-background-color: {of.line}; selection-color: {of.field}; }}
 QPushButton:default {{ border: 1px solid {of.line}; }}
 QPushButton:pressed {{ background: {of.panel}; }}
-QPushButton[kind="fold"] {{ background: transparent; border: 1px solid transparent; border-radius: 3px;
+QPushButton[kind="fold"] {{ background: transparent; border: 1px solid {of.edge}; border-radius: 3px;
   color: {of.muted}; padding: 1px 6px; }}
-QPushButton[kind="fold"]:hover {{ color: {of.ink}; border: 1px solid {of.edge}; }}
+QPushButton[kind="fold"]:hover {{ color: {of.ink}; }}
 QPushButton[kind="fold"]:checked {{ color: {of.ink}; background: {of.field}; border: 1px solid {of.edge}; }}
 QPushButton[kind="fold"]:focus {{ border: 1px solid {of.line}; }}
 QLineEdit:read-only {{ background: {of.panel}; }}
