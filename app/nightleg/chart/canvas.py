@@ -111,6 +111,11 @@ class ChartCanvas(QWidget):
         return self._marked[0]
 
     @property
+    def measured(self) -> Measured | None:
+        """The measuring line, if there is one."""
+        return self._measured
+
+    @property
     def cursor_px(self) -> tuple[float, float] | None:
         """Where the cursor is; None where it is not on the chart."""
         return self._cursor_px
@@ -185,8 +190,8 @@ class ChartCanvas(QWidget):
             return False
         if self._fitted is not None:
             self.fit_plot(self._fitted)
-        else:
-            self._look(suited(about(view, scene.dr.position)))
+        if self._view is not None and not in_sight(self._view, scene.dr.position):  # long after the last of the plot
+            self._look(suited(about(self._view, scene.dr.position)))
         return True
 
     def fit_plot(self, extent: Extent = "plot") -> None:

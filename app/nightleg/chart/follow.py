@@ -26,7 +26,8 @@ def in_sight(view: Viewport, place: Position) -> bool:
 def about(view: Viewport, place: Position) -> Viewport:
     """The view of the same scale with a place in its middle, on another projection where this one cannot show it."""
     x_nm, y_nm = (float(v) for v in view.projection.forward(place.lat, place.lon))
-    if math.isfinite(x_nm) and math.isfinite(y_nm):
+    low, high = view.projection.lat_limits_deg
+    if low <= place.lat <= high and math.isfinite(x_nm) and math.isfinite(y_nm):
         return replace(view, x_nm=x_nm, y_nm=y_nm)
     true_nm_per_px = view.true_nm_per_px()
     reach_deg = true_nm_per_px * view.height_px / 120.0
