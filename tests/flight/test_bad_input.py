@@ -5,20 +5,26 @@ from __future__ import annotations
 import re
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from nightleg.flight.check import check_draft
 from nightleg.flight.compound import CorrectionTable, LegWind, PositionText, Readings, Time, Track, WindText
 from nightleg.flight.edits import Put, edited
 from nightleg.flight.errors import FileProblem, FlightError
+from nightleg.flight.findings import Findings
 from nightleg.flight.kinds import Angle, BodyName, Choice, Flag, Id, Ids, Kind, Latitude, NewId, Number, Text, Whole
+from nightleg.flight.layout import line_numbers, statements
 from nightleg.flight.model import Flight
 from nightleg.flight.read import parse_flight
 from nightleg.flight.schema import keys, tables
+from nightleg.flight.tables import read_tables
+from nightleg.flight.valuetext import WrittenFloat
 
 FIXTURES = Path(__file__).parent / "fixtures"
 WHOLE = (FIXTURES / "whole.flight.toml").read_text(encoding="utf-8")
-RAW = tomllib.loads(WHOLE)
+MODEL = (FIXTURES / "model.flight.toml").read_text(encoding="utf-8")
 SMALL = (FIXTURES / "small.flight.toml").read_text(encoding="utf-8")
 
 # TOML texts that a value of each kind may not be.
@@ -32,7 +38,7 @@ WRONG: dict[type[Kind], list[str]] = {
     Text: ["1", "true", "[]", "2026-03-14T22:00:00Z"],
     NewId: ["1", '""', '" s"', '"a\\u0007b"', '"start"', '"dr"', '"' + "x" * 61 + '"'],
     Ids: ['"s1"', "[1]", '[""]', '[["s1"]]', "true"],
-    BodyName: ['"Vulcan"', '""', "1", "true", '"' + "x" * 500 + '"'],
+    BodyName: ['"Vulcan"', '"Vega\\u0000"', '"\\tVega"', '""', "1", "true", '"' + "x" * 500 + '"'],
     Time: [
         "2026-03-14T22:00:00",
         "2026-03-14",
@@ -40,7 +46,8 @@ WRONG: dict[type[Kind], list[str]] = {
         '"2026-03-14T22:00:60Z"',
         '"2026-03-14T22:00:00"',
         "1899-07-28T23:59:59Z",
-        "2053-10-09T00:00:01Z",
+        "1899-07-29T01:59:59Z",
+        "2053-10-08T23:58:01Z",
         "0001-01-01T00:00:00+23:00",
         "1773525600",
         '"yesterday"',
@@ -56,8 +63,8 @@ WRONG: dict[type[Kind], list[str]] = {
         "41.5",
         '""',
     ],
-    WindText: ['"310"', '"310/45/3"', '"361/45"', '"310/-5"', '"nan/45"', '"310/inf"', '"/"', "310", '"fix:nowhere"'],
-    LegWind: ['"310"', '"361/45"', '"310/-5"', '"fix:"', '"fix:nowhere"', "310"],
+    WindText: ['"310"', '"1e2/4e1"', '"310_0/45"', '"-1/10"', '"٣١٠/45"', '"310/45/3"', '"361/45"', '"310/-5"', '"nan/45"', '"310/inf"', '"/"', "310", '"fix:nowhere"'],
+    LegWind: ['"310"', '"1e2/4e1"', '"361/45"', '"310/-5"', '"fix:"', '"fix:nowhere"', "310"],
     CorrectionTable: [
         '"10"',
         "[10, 0.3]",
@@ -69,6 +76,7 @@ WRONG: dict[type[Kind], list[str]] = {
     Readings: ['"61"', '["22:51:00"]', '[["22:51:00"]]', '[["22:61:00", 61]]', '[["22:51:00", 91]]', "[[61, 61]]"],
     Track: [
         '"here"',
+        "[]",
         '[["2026-03-14T22:00:00Z", 41.5]]',
         '[["2026-03-14T22:00:00", 41.5, -28.25]]',
         '[["2026-03-14T22:00:00Z", 91, -28.25]]',
@@ -92,16 +100,31 @@ def wrong_values(kind: Kind) -> list[str]:
     return found
 
 
-CASES = [
-    pytest.param(table.name, key.name, text, id=f"{table.name}.{key.name}={text[:24]}")
-    for table in tables().values()
-    for key in keys(table.struct).values()
-    for text in wrong_values(key.kind)
-] + [
-    pytest.param("", key.name, text, id=f"{key.name}={text[:24]}")
-    for key in keys(Flight).values()
-    for text in wrong_values(key.kind)
-]
+Place = tuple[str | int, ...]
+
+
+def place_of(table: str, key: str) -> tuple[str, Place]:
+    """A text that gives the key, and the path of the table it stands in."""
+    text = WHOLE if not table or key in _keys_of(tomllib.loads(WHOLE), table) else MODEL
+    entries = tomllib.loads(text).get(table, {})
+    if isinstance(entries, list):
+        return text, (table, next(i for i, entry in enumerate(entries) if key in entry))
+    return text, (table,) if table else ()
+
+
+def _keys_of(raw: dict[str, Any], table: str) -> set[str]:
+    entries = raw.get(table, {})
+    return {key for entry in (entries if isinstance(entries, list) else [entries]) for key in entry}
+
+
+def findings_of(text: str) -> dict[Place, list[str]]:
+    """All that is wrong with a text, however much, by its path."""
+    findings = Findings()
+    check_draft(read_tables(tomllib.loads(text, parse_float=WrittenFloat), findings), findings)
+    found: dict[Place, list[str]] = {}
+    for path, message in findings.found:
+        found.setdefault(path, []).append(message)
+    return found
 
 
 def errors(text: str) -> list[FileProblem]:
@@ -118,24 +141,52 @@ def only(text: str) -> FileProblem:
     return found[0]
 
 
-@pytest.mark.parametrize(("table", "key", "written"), CASES)
-def test_wrong_value_of_every_key(table: str, key: str, written: str) -> None:
-    """The one key that is wrong is named, with its line, and the message says what would be right."""
-    entries = RAW.get(table, {})
-    if isinstance(entries, list):
-        number = next(i for i, entry in enumerate(entries) if key in entry)
-        place: tuple[str | int, ...] = (table, number)
-    else:
-        place = (table,) if table else ()
-    text = edited(WHOLE, Put(place, key, "MARK"))
-    assert text.count('"MARK"') == 1
-    text = text.replace('"MARK"', written)
-    own = [one for one in errors(text) if one.path[: len(place) + 1] == (*place, key)]
-    assert own, "the key itself is not named"
-    line = text[: text.index(written, text.index(f"{key} = {written}"))].count("\n") + 1 if table else own[0].line
-    assert any(one.line == line or f"{key} = {written}" in text.split("\n")[(one.line or 1) - 1] for one in own)
-    assert all(key in one.place for one in own)
-    assert len(own[0].message) > 15
+KEYS = [(table.name, key.name, key.kind) for table in tables().values() for key in keys(table.struct).values()] + [
+    ("", key.name, key.kind) for key in keys(Flight).values()
+]
+
+
+@pytest.mark.parametrize("number", range(max(len(wrong_values(kind)) for _, _, kind in KEYS)))
+def test_wrong_value_of_every_key(number: int) -> None:
+    """The `number`th wrong value of every key at once: each key is named by a message of its own, with its line."""
+    texts: dict[str, list[tuple[Place, str, str]]] = {}
+    for table, key, kind in KEYS:
+        wrong = wrong_values(kind)
+        if number < len(wrong):
+            whole, place = place_of(table, key)
+            texts.setdefault(whole, []).append((place, key, wrong[number]))
+    for whole, wanted in texts.items():
+        text = with_values(whole, wanted)
+        found = findings_of(text)
+        lines = line_numbers(text)
+        rows = text.split("\n")
+        for place, key, written in wanted:
+            path = (*place, key)
+            own = [message for one, messages in found.items() if one[: len(path)] == path for message in messages]
+            assert own, f"{path} = {written}: the key itself is not named"
+            assert all(15 < len(message) < 1500 for message in own), own
+            assert rows[lines[path] - 1] == f"{key} = {written}"
+
+
+def with_values(text: str, wanted: list[tuple[Place, str, str]]) -> str:
+    """`text` with those values, from the last to the first so that the others stay where they are."""
+    spans = {one.path: (one.value_start, one.value_end) for one in statements(text) if not one.heading}
+    for place, key, written in sorted(wanted, key=lambda one: spans[(*one[0], one[1])], reverse=True):
+        start, end = spans[(*place, key)]
+        newline = text.index("\n", end)
+        text = text[:start] + written + text[newline:]
+    return text
+
+
+def test_wrong_value_is_told_with_place_and_line() -> None:
+    """Every message of a file as a person gets it: one line each, with the line of the file and the key."""
+    wanted = [(*place_of(table, key), key, wrong_values(kind)[0]) for table, key, kind in KEYS if table == "leg"]
+    text = with_values(WHOLE, [(place, key, written) for _, place, key, written in wanted])
+    found = errors(text)
+    for _, place, key, _ in wanted:
+        own = next(one for one in found if one.path == (*place, key))
+        assert own.place == f"line {own.line}, [[leg]] {int(place[1]) + 1}, {key}"
+        assert text.split("\n")[(own.line or 0) - 1].startswith(f"{key} = ")
 
 
 @pytest.mark.parametrize("table", [one.name for one in tables().values()])

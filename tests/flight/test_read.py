@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from nightleg.flight.model import Flight, Leg, Reading, Sight, Wind, WindOfFix
+from nightleg.flight.nearest import nearest_key
 from nightleg.flight.parse import record_of
 from nightleg.flight.read import parse_flight, read_flight
-from nightleg.flight.schema import keys, nearest_key, tables
+from nightleg.flight.schema import keys, tables
 from nightleg.units.positions import Position
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -28,8 +29,8 @@ def whole() -> Flight:
     return read_flight(FIXTURES / "whole.flight.toml").flight
 
 
-def test_fixture_gives_every_key_of_every_table() -> None:
-    text = (FIXTURES / "whole.flight.toml").read_text(encoding="utf-8")
+def test_fixtures_give_every_key_of_every_table() -> None:
+    text = "".join((FIXTURES / f"{name}.flight.toml").read_text(encoding="utf-8") for name in ("whole", "model"))
     for table in tables().values():
         assert table.heading in text
         for key in keys(table.struct):
@@ -53,7 +54,9 @@ def test_values_are_in_the_units_of_the_model(whole: Flight) -> None:
     assert whole.plotted[0].hc == 61 + 13 / 60
     assert whole.truth is not None
     assert whole.truth.track[1].altitude_ft == 31020.0
-    assert whole.truth.seed == 7
+    model = read_flight(FIXTURES / "model.flight.toml").flight.truth
+    assert model is not None
+    assert (model.seed, model.wind, model.heading_error_deg) == (7, Wind(from_deg=305.0, kt=52.0), 0.8)
 
 
 def test_body_has_the_spelling_of_the_catalogue(whole: Flight) -> None:
@@ -73,11 +76,27 @@ def test_readings_are_dated_by_the_time_of_the_sight() -> None:
     assert times == [at(23, 59, day=15), at(0, 1, day=16), at(0, 2, day=16)]
 
 
-def test_readings_without_a_time_are_the_first_not_before_the_start() -> None:
-    text = SMALL.replace('time = 2026-03-14T22:52:00Z\nhs = "61 08.0"', 'readings = [["21:59:59", 35.0]]')
-    assert parse_flight(text).flight.sights[0].readings[0].time == at(21, 59, 59, day=15)
-    text = text.replace("21:59:59", "22:00:00")
-    assert parse_flight(text).flight.sights[0].readings[0].time == at(22, 0)
+@pytest.mark.parametrize(
+    ("clock", "watch", "found"),
+    [
+        ("22:00:00", "", at(22, 0)),
+        ("00:10:00", "", at(0, 10, day=15)),
+        ("09:59:00", "", at(9, 59, day=15)),
+        ("21:59:55", "error_s = -10", at(21, 59, 55)),  # 2200:05 GMT
+        ("17:10:00", "error_s = -18000", at(17, 10)),  # a watch on the time of a zone
+        ("03:10:00", "error_s = 18000", at(3, 10, day=15)),
+    ],
+)
+def test_readings_without_a_time_are_the_first_not_before_the_start(clock: str, watch: str, found: datetime) -> None:
+    text = SMALL.replace('time = 2026-03-14T22:52:00Z\nhs = "61 08.0"', f'readings = [["{clock}", 35.0]]')
+    assert parse_flight(f"{text}\n[watch]\n{watch}\n").flight.sights[0].readings[0].time == found
+
+
+def test_series_late_in_a_long_flight_needs_no_date_where_the_file_reaches_its_day() -> None:
+    text = SMALL.replace('time = 2026-03-14T22:52:00Z\nhs = "61 08.0"', 'readings = [["11:10:00", 35.0]]')
+    assert parse_flight(text.replace("2026-03-14T23:00:00Z", "2026-03-15T11:12:00Z")).flight.sights[0].readings[
+        0
+    ].time == at(11, 10, day=15)
 
 
 def test_left_out_keys_are_the_defaults_of_the_format() -> None:
@@ -198,6 +217,19 @@ def test_one_table_can_be_read_alone() -> None:
         ("sextant", "height_of_eye", "height_of_eye_m"),
         ("watch", "rate", "rate_s_per_day"),
         ("sight", "qqq", ""),
+        ("sight", "reading", "readings"),
+        ("next_sight", "reading", "hs"),
+        ("leg", "variation_deg", "heading_magnetic_deg"),  # the variation itself is computed
+        ("leg", "kt", ""),
+        ("wind_uncertainty", "kt", "sigma_kt"),
+        ("plotted", "who", "by"),
+        ("heading_check", "shown_by", "shown"),
+        ("heading_check", "bearing_deg", "relative_bearing_deg"),
+        ("line", "slant_range", "range_nm"),
+        ("line", "range_ft", "range_nm"),
+        ("start", "altitude_ft", ""),
+        ("drift", "drift_kt", "drift_deg"),
+        ("leg", "trackk_kt", ""),
     ],
 )
 def test_nearest_key_is_the_one_that_was_meant(table: str, written: str, meant: str) -> None:

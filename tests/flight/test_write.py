@@ -27,7 +27,7 @@ PLAIN = Flight(
 )
 
 
-@pytest.mark.parametrize("name", ["whole", "small"])
+@pytest.mark.parametrize("name", ["whole", "small", "model"])
 def test_fixtures_read_back_equal(name: str) -> None:
     flight = read_flight(FIXTURES / f"{name}.flight.toml").flight
     assert parse_flight(write_flight(flight)).flight == flight
@@ -60,16 +60,18 @@ winds = st.builds(Wind, from_deg=written(0, 360), kt=written(0, 500))
 
 @st.composite
 def sights(draw: Any, name: str) -> Sight:
-    count = draw(st.integers(0, 3))
-    rows = tuple(Reading(time=draw(times), hs=draw(degrees)) for _ in range(count))
+    count, begin = draw(st.integers(0, 3)), draw(times)
+    near = st.timedeltas(timedelta(0), timedelta(minutes=30)).map(lambda after: begin + after)
+    rows = tuple(Reading(time=draw(near), hs=draw(degrees)) for _ in range(count))
+    body = draw(st.sampled_from(["Sun", "Moon", "Capella", "Rigil Kentaurus", "HIP 65378"]))
     return Sight(
         id=name,
-        body=draw(st.sampled_from(["Sun", "Moon", "Capella", "Rigil Kentaurus", "HIP 65378"])),
-        time=draw(times) if not rows or draw(st.booleans()) else None,
+        body=body,
+        time=draw(near) if not rows or draw(st.booleans()) else None,
         hs=draw(degrees) if not rows or draw(st.booleans()) else None,
         readings=rows,
         duration_s=draw(st.floats(0, 600)),
-        limb=draw(st.sampled_from(["centre", "lower", "upper"])),
+        limb=draw(st.sampled_from(["centre", "lower", "upper"] if body in ("Sun", "Moon") else ["centre"])),
         sigma_arcmin=draw(st.none() | st.floats(0.01, 60)),
         correction_arcmin=draw(st.none() | st.floats(-60, 60)),
         assumed=draw(st.none() | positions),

@@ -14,7 +14,7 @@ from nightleg.units.errors import EntryError, quoted
 from nightleg.units.times import first_after, read_clock, read_instant
 
 SMALLEST_PX, LARGEST_PX = 320, 8192
-TIME_FORM = "write a clock time like 2252 or 225230, or date and time with Z like 2026-03-14T22:52:00Z"
+TIME_FORM = "write a clock time like 22:52:30 or 2252, or date and time with Z like 2026-03-14T22:52:00Z"
 
 _SIZE = re.compile(r"([0-9]{1,6})[xX×]([0-9]{1,6})")
 _LOOKS_LIKE_CLOCK = re.compile(r"[0-9]{1,2}:?[0-9]{2}(:?[0-9]{2}([.,][0-9]*)?)?[Zz]?")

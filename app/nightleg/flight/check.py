@@ -6,18 +6,16 @@ Only what could be read is compared, so that one mistake is told once.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import islice
 
 from nightleg.flight.check_legs import check_legs
 from nightleg.flight.check_lines import check_line, check_lines
-from nightleg.flight.compound import Readings
+from nightleg.flight.check_sights import check_sight, check_times, last_time
 from nightleg.flight.findings import Findings, place_text
 from nightleg.flight.model import Watch
-from nightleg.flight.shots import watch_to_gmt
 from nightleg.flight.tables import Draft, Entry
-from nightleg.units.errors import EntryError, quoted
-from nightleg.units.times import write_instant
+from nightleg.units.errors import quoted
 
 
 def check_draft(draft: Draft, findings: Findings) -> None:
@@ -27,16 +25,18 @@ def check_draft(draft: Draft, findings: Findings) -> None:
     _check_sextant(draft.one("sextant"), findings)
     _check_ids(draft, findings)
     check_legs(draft.of("leg"), start_time, draft.of("fix"), findings)
+    watch, last = _watch(draft.one("watch")), last_time(draft)
     for sight in draft.of("sight"):
-        _check_sight(sight, start_time, findings)
+        check_sight(sight, start_time, findings, watch, last)
     known = dict.fromkeys(entry.given["id"] for entry in (*draft.of("sight"), *draft.of("line")) if _id(entry))
     for fix in draft.of("fix"):
         _check_fix(fix, known, findings)
     check_lines(draft.of("line"), draft.of("fix"), findings)
     _check_plotted(draft, findings)
     _check_next_sight(draft, findings)
+    _check_truth(draft.one("truth"), findings)
     if start_time is not None:
-        _check_after_start(draft, start_time, findings)
+        check_times(draft, start_time, watch, findings)
 
 
 def check_alone(entry: Entry, start: datetime, findings: Findings) -> None:
@@ -44,7 +44,7 @@ def check_alone(entry: Entry, start: datetime, findings: Findings) -> None:
     if entry.table.name == "sextant":
         _check_sextant(entry, findings)
     elif entry.table.name == "sight":
-        _check_sight(entry, start, findings)
+        check_sight(entry, start, findings)
     elif entry.table.name == "line":
         check_line(entry, findings)
 
@@ -82,21 +82,6 @@ def _check_ids(draft: Draft, findings: Findings) -> None:
             taken.setdefault(name, entry)
 
 
-def _check_sight(sight: Entry, start: datetime | None, findings: Findings) -> None:
-    if sight.given.get("readings"):
-        rows = sight.values.pop("readings", None)
-        if rows is None or start is None or ("time" in sight and sight.get("time") is None):
-            return
-        try:
-            sight.values["readings"] = Readings.dated(rows, sight.get("time"), start)
-        except EntryError as error:
-            findings.add(sight.at("readings"), str(error))
-        return
-    for key in ("time", "hs"):
-        if key not in sight:
-            findings.add(sight.path, f"{key} is missing; a sight needs time and hs, or readings")
-
-
 def _check_fix(fix: Entry, known: Iterable[str], findings: Findings) -> None:
     seen: set[str] = set()
     for name in fix.get("sights") or ():
@@ -109,9 +94,13 @@ def _check_fix(fix: Entry, known: Iterable[str], findings: Findings) -> None:
     kind = fix.get("kind") if "kind" in fix else "celestial"
     if kind == "known" and "position" not in fix:
         findings.add(fix.path, 'position is missing; kind = "known" needs it, like "41 30.0 N 028 15.0 W"')
+    if kind == "known":
+        for key in ("sights", "solve_common_error", "prior"):
+            if fix.get(key):
+                findings.add(fix.at(key), f'{key} is given, but a fix of kind = "known" is not worked from sights')
     if kind == "celestial":
         for key in ("position", "sigma_nm"):
-            if key in fix:
+            if fix.gives(key):
                 findings.add(fix.at(key), f'{key} is given, but only kind = "known" takes it')
         if "sights" not in fix and "position" not in fix:
             findings.add(fix.path, 'sights is missing; list the shots like ["s1", "s2"], or set kind = "known"')
@@ -140,29 +129,12 @@ def _check_next_sight(draft: Draft, findings: Findings) -> None:
         findings.add(waiting.at("fix"), f"there is no fix {quoted(joined, 40)}{_there_are(fixes)}")
 
 
-def _check_after_start(draft: Draft, start: datetime, findings: Findings) -> None:
-    """Nothing that the DR is needed for lies before the start."""
-    watch = _watch(draft.one("watch"))
-    for name, by_watch in (
-        ("sight", True),
-        ("next_sight", True),
-        ("heading_check", True),
-        ("fix", False),
-        ("line", False),
-    ):
-        for entry in draft.of(name):
-            when, key = entry.get("time"), "time"
-            if entry.get("readings"):
-                times = [one.time for one in entry.get("readings")]
-                key = "readings"
-                when = times[0] + sum((one - times[0] for one in times), timedelta()) / len(times)
-            if when is None or (by_watch and watch is None):
-                continue
-            gmt = watch_to_gmt(watch, start, when) if by_watch and watch is not None else when
-            if gmt < start:
-                by = " by GMT, the watch error taken off" if gmt != when else ""
-                message = f"{write_instant(gmt)}{by} is before the start of the flight, {write_instant(start)}"
-                findings.add(entry.at(key), message)
+def _check_truth(truth: Entry | None, findings: Findings) -> None:
+    """The truth is a track, or a model that makes one."""
+    for key in ("wind", "heading_error_deg", "seed"):
+        if truth is not None and truth.gives("track") and truth.gives(key):
+            message = f"{key} belongs to a model that makes a track, and track is given already; keep one of them"
+            findings.add(truth.at(key), message)
 
 
 def _watch(entry: Entry | None) -> Watch | None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from itertools import pairwise
 
+from nightleg.earth.magnetic import valid
 from nightleg.flight.findings import Findings
 from nightleg.flight.model import WindOfFix
 from nightleg.flight.tables import Entry
@@ -57,14 +58,24 @@ def _check_forms(legs: Sequence[Entry], findings: Findings) -> None:
     deviation = False
     for i, leg in enumerate(legs):
         deviation = deviation or "deviation_deg" in leg
-        given = [key for key in DIRECTIONS if key in leg], [key for key in SPEEDS if key in leg]
+        given = [key for key in DIRECTIONS if leg.gives(key)], [key for key in SPEEDS if leg.gives(key)]
         for keys, what in zip(given, ("direction", "speed"), strict=True):
             for key in keys[1:]:
                 findings.add(leg.at(key), f"{key} and {keys[0]} both give the {what}; keep one of them")
+        if leg.gives("deviation_deg") and given[0] and "heading_compass_deg" not in given[0]:
+            message = f"deviation_deg is given beside {given[0][0]}; it belongs to heading_compass_deg alone"
+            findings.add(leg.at("deviation_deg"), message)
         if len(given[0]) > 1 or len(given[1]) > 1:
             direction, speed = given[0][0] if given[0] else direction, given[1][0] if given[1] else speed
             if (direction == "track_deg") != (speed == "gs_kt"):
                 direction = speed = ""  # said already; what follows cannot be judged by it
+            continue
+        # A key of another name that was meant for one of these has been told: it is neither missed nor judged.
+        meant = [next((key for key in keys if key in leg.meant), "") for keys in (DIRECTIONS, SPEEDS)]
+        if (meant[0] and not given[0]) or (meant[1] and not given[1]):
+            direction, speed = (given[0] or [meant[0] or direction])[0], (given[1] or [meant[1] or speed])[0]
+            if (direction == "track_deg") != (speed == "gs_kt"):
+                direction = speed = ""
             continue
         direction, speed = (given[0] or [direction])[0], (given[1] or [speed])[0]
         if i == 0 and not direction:
@@ -77,6 +88,16 @@ def _check_forms(legs: Sequence[Entry], findings: Findings) -> None:
         if direction == "heading_compass_deg" and given[0] and not deviation:
             message = "deviation_deg is missing; heading_compass_deg needs it (0.0 if the compass has none)"
             findings.add(leg.path, message)
+        _check_variation(leg, direction, bool(given[0]), findings)
+
+
+def _check_variation(leg: Entry, direction: str, given: bool, findings: Findings) -> None:
+    """A magnetic or compass heading needs a variation, which is known for some years only."""
+    when = leg.get("time")
+    if direction in ("heading_magnetic_deg", "heading_compass_deg") and when is not None and not valid(when):
+        held = "" if given else " held from the leg before"
+        message = f"the {direction}{held} needs the magnetic variation of {when:%Y-%m-%d}, which is known here from "
+        findings.add(leg.at(direction) if given else leg.path, message + "1900 to 2030; give heading_deg, which is true")
 
 
 def _unmatched(direction: str, speed: str, direction_given: bool, speed_given: bool) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from nightleg.earth.magnetic import valid
 from nightleg.flight.findings import Findings
 from nightleg.flight.tables import Entry
 from nightleg.units.errors import quoted
@@ -61,12 +62,17 @@ def check_line(line: Entry, findings: Findings) -> None:
     if kind is None:
         return
     keys = LINE_KEYS[kind]
+    when = line.get("time")
+    magnetic = line.get("reference") in (None, "magnetic") and "station_variation_deg" not in line
+    if kind == "radial" and magnetic and when is not None and not valid(when):
+        message = f"the station's variation is known from 1900 to 2030, not for {when:%Y-%m-%d}"
+        findings.add(line.path, message + '; give station_variation_deg, or reference = "true"')
     for key in keys.needed:
         if key not in line:
             findings.add(line.path, f'{key} is missing; a line of kind "{kind}" needs {_listed(keys.needed)}')
     if keys.one_of:
-        given = [key for key in keys.one_of if key in line]
-        if not given:
+        given = [key for key in keys.one_of if line.gives(key)]
+        if not any(key in line for key in keys.one_of):
             findings.add(line.path, f'a line of kind "{kind}" needs {" or ".join(keys.one_of)}')
         for key in given[1:]:
             findings.add(line.at(key), f"{key} and {given[0]} are both given; keep one of them")

@@ -6,6 +6,7 @@ cannot need.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeVar
@@ -14,15 +15,15 @@ from nightleg.flight.kinds import MOST_ROWS_WRONG, Kind, Number, RowErrors, decl
 from nightleg.flight.model import Reading, TruthPoint, Wind, WindOfFix
 from nightleg.flight.quantities import AltitudeFt, Arcmin, DirectionDeg, HsDeg, SpeedKt
 from nightleg.flight.valuetext import decimal, degrees_and_minutes, short, shown, toml_text
+from nightleg.sky.ephemeris import FIRST, LAST
 from nightleg.units.errors import EntryError
 from nightleg.units.positions import Position, read_latitude, read_longitude, read_position
 from nightleg.units.times import first_after, nearest_date, read_clock, read_instant, write_instant
 
-# The span of the ephemeris DE421.
-EARLIEST = datetime(1899, 7, 29, tzinfo=UTC)
-LATEST = datetime(2053, 10, 9, tzinfo=UTC)
+EARLIEST, LATEST = FIRST, LAST  # of the ephemeris
+BEFORE_START = timedelta(hours=1)  # an undated reading of that hour is before the start, not a day after it
 
-
+_WIND = re.compile(r"([+-]?[0-9]+(?:\.[0-9]*)?) */ *([+-]?[0-9]+(?:\.[0-9]*)?)")
 _LAT_DEG = Number(-90.0, 90.0, "degrees, north positive")
 _LON_DEG = Number(-180.0, 180.0, "degrees, east positive")
 _ROW_DEG = Number(-90.0, 90.0, "degrees of altitude")
@@ -47,7 +48,7 @@ class Time(Kind):
             except OverflowError:
                 when = datetime.min.replace(tzinfo=UTC)
             if not EARLIEST <= when <= LATEST:
-                why = f"outside the ephemeris, which runs from {EARLIEST:%Y-%m-%d} to {LATEST:%Y-%m-%d}"
+                why = f"outside the ephemeris, which runs from {write_instant(EARLIEST)} to {write_instant(LATEST)}"
                 raise EntryError(self.wrong(given, why))
             return when
         why = "a date without a time" if isinstance(given, date) else ""
@@ -67,7 +68,11 @@ class PositionText(Kind):
         """The position. Raises EntryError."""
         if not isinstance(given, str):
             raise EntryError(self.wrong(given))
-        return read_position(short(given, 100))
+        try:
+            return read_position(short(given, 100))
+        except EntryError as error:
+            message = str(error).partition("; write")[0]  # of one half; the example is that of a whole position
+            raise EntryError(f"{message}; right is {self.words}") from None
 
     def write(self, value: Position) -> str:
         """Degrees and minutes where they hold the value exactly, else decimal degrees."""
@@ -85,14 +90,17 @@ class WindText(Kind):
         """The wind. Raises EntryError."""
         if not isinstance(given, str):
             raise EntryError(self.wrong(given))
-        from_deg, slash, kt = short(given).partition("/")
-        try:
-            if not slash:
-                raise ValueError
-            numbers = float(from_deg), float(kt)
-        except ValueError:
-            raise EntryError(self.wrong(given)) from None
-        return Wind(from_deg=declared(DirectionDeg).read(numbers[0]), kt=declared(SpeedKt).read(numbers[1]))
+        parts = _WIND.fullmatch(short(given).strip())
+        if parts is None:
+            raise EntryError(self.wrong(given))
+        numbers = []
+        for what, text, quantity in (("direction", parts[1], DirectionDeg), ("speed", parts[2], SpeedKt)):
+            try:
+                numbers.append(declared(quantity).read(float(text)))
+            except EntryError:
+                right = declared(quantity).words.removeprefix("a number ")
+                raise EntryError(f"given {shown(given)}: the {what} is {text}; right is {right}") from None
+        return Wind(from_deg=numbers[0], kt=numbers[1])
 
     def write(self, value: Any) -> str:
         """As a navigator writes it, with the decimals it needs."""
@@ -141,7 +149,7 @@ class CorrectionTable(Kind):
 class Readings(Kind):
     """The readings of a series; their dates come from the sight's time, or else from the start of the flight."""
 
-    words = 'rows of watch time and reading: [["22:51:00", "61 10.2"], ["22:52:00", "61 08.1"]]'
+    words = 'rows of watch time and reading: [["22:52:00", "61 10.2"], ["22:52:30", "61 08.1"]]'
 
     def read(self, given: Any) -> tuple[tuple[Any, float], ...]:
         """Pairs of an instant, or seconds of the day where no date was written, and degrees. Raises EntryError."""
@@ -149,14 +157,15 @@ class Readings(Kind):
 
     @staticmethod
     def dated(rows: tuple[tuple[Any, float], ...], near: datetime | None, start: datetime) -> tuple[Reading, ...]:
-        """The readings on the dates nearest `near`, or, without it, at the first such time not before `start`.
+        """The readings on the dates nearest `near`; without it the first such time that is not before `start`.
 
-        Without `near` each reading after the first is dated by the one before. Raises EntryError.
+        What lies less than an hour before `start` is taken for that, not for the next day. Without `near` the readings
+        after the first are dated by it. Raises EntryError.
         """
         readings: list[Reading] = []
         for when, hs in rows:
             if not isinstance(when, datetime):
-                when = nearest_date(when, near) if near else first_after(when, start)
+                when = nearest_date(when, near) if near else first_after(when, start - BEFORE_START)
             near = near or when
             readings.append(Reading(time=Time().read(when), hs=hs))
         return tuple(readings)
@@ -172,7 +181,9 @@ class Track(Kind):
     words = 'rows of GMT, latitude, longitude and, if known, altitude in feet: [["2026-03-14T22:00:00Z", 41.5, -28.25]]'
 
     def read(self, given: Any) -> tuple[TruthPoint, ...]:
-        """The points, rising in time. Raises EntryError."""
+        """The points, rising in time. Raises EntryError, also for none."""
+        if given == []:
+            raise EntryError(self.wrong(given))
 
         def row(cells: list[Any], before: TruthPoint | None) -> TruthPoint:
             when = Time().read(cells[0])
@@ -198,12 +209,12 @@ def _clock(given: Any) -> datetime | float:
         return Time().read(given)
     if isinstance(given, time):
         if given.tzinfo is not None:
-            raise EntryError(f"given {given}; write a clock time like 22:51:00")
+            raise EntryError(f"given {given}; write a clock time like 22:52:30")
         return timedelta(hours=given.hour, minutes=given.minute, seconds=given.second).total_seconds() + (
             given.microsecond / 1e6
         )
     if not isinstance(given, str):
-        raise EntryError('the first of a pair is a watch time in quotes like "22:51:00"')
+        raise EntryError('the first of a pair is a watch time in quotes like "22:52:30"')
     text = short(given)
     return Time().read(text) if "T" in text.upper() else read_clock(text)
 

@@ -23,17 +23,21 @@ class FileProblem(Problem, frozen=True):
 
 
 class FlightError(Exception):
-    """The document cannot be used. `problems` are in the order of the file; `more` counts those left out."""
+    """The document cannot be used. `problems` are in the order of the file; `more` counts those left out.
 
-    def __init__(self, problems: Sequence[Problem], more: int = 0) -> None:
-        super().__init__(problems, more)
+    With `at_least` there are still more, which nobody counted.
+    """
+
+    def __init__(self, problems: Sequence[Problem], more: int = 0, at_least: bool = False) -> None:
+        super().__init__(problems, more, at_least)
         self.problems: tuple[Problem, ...] = tuple(problems)
         self.more = more
+        self.at_least = at_least
 
     def __str__(self) -> str:
         """One problem a line, "place: message", at most 4 000 characters, control characters made visible."""
         lines: list[str] = []
-        room = LONGEST - len("\n… and 1000000000 more")
+        room = LONGEST - len("\n… and more than 1000000000 more")
         for problem in self.problems:
             line = _line(problem)
             if len(line) + 1 > room:
@@ -41,7 +45,8 @@ class FlightError(Exception):
             lines.append(line)
             room -= len(line) + 1
         left_out = len(self.problems) - len(lines) + self.more
-        return "\n".join([*lines, f"… and {left_out} more"] if left_out else lines)
+        than = "more than " if self.at_least else ""
+        return "\n".join([*lines, f"… and {than}{left_out} more"] if left_out else lines)
 
 
 def _line(problem: Problem) -> str:

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from nightleg.flight.errors import KEPT, FileProblem, FlightError
+from nightleg.flight.nearest import nearest_key
 from nightleg.flight.schema import tables
 from nightleg.flight.valuetext import short
 
 Path = tuple[str | int, ...]
 
-_MOST = 1000  # problems after which reading on would help nobody
+MOST = 20_000  # problems after which counting on would help nobody, and take seconds
+_MOST_GUESSED = 2000  # unknown keys of different spelling for which the nearest is looked for
 
 
 class EnoughError(Exception):
@@ -24,13 +26,23 @@ class Findings:
     def __init__(self) -> None:
         self.found: list[tuple[Path, str]] = []
         self.count = 0
+        self._guessed: dict[tuple[str, tuple[str, ...]], str] = {}
 
     def add(self, path: Path, message: str) -> None:
         """Keeps one more, or only counts it. Raises EnoughError when there are far too many."""
         self.count += 1
         self.found.append((path, message))
-        if self.count == _MOST:
+        if self.count == MOST:
             raise EnoughError
+
+    def meant(self, written: str, known: tuple[str, ...]) -> str:
+        """The key that an unknown one was meant for; "" if none is near, or after very many of them."""
+        case = written, known
+        if case not in self._guessed:
+            if len(self._guessed) == _MOST_GUESSED:
+                return ""
+            self._guessed[case] = nearest_key(written, known)
+        return self._guessed[case]
 
     def error(self, raw: Mapping[str, Any], text: str) -> FlightError:
         """All of it, in the order of the file, with the lines of `text` it stands in."""
@@ -45,7 +57,7 @@ class Findings:
                 place = f"line {line}, {place}" if place else f"line {line}"
             problems.append(FileProblem(place, message, path, line))
         problems.sort(key=lambda one: one.line or 0)
-        return FlightError(problems[:KEPT], self.count - len(problems[:KEPT]))
+        return FlightError(problems[:KEPT], self.count - len(problems[:KEPT]), self.count == MOST)
 
 
 def place_text(path: Path, raw: Mapping[str, Any]) -> str:
@@ -64,7 +76,8 @@ def place_text(path: Path, raw: Mapping[str, Any]) -> str:
         entry = entries[rest[0]] if isinstance(entries, list) and rest[0] < len(entries) else None
         label = None
         if isinstance(entry, dict):
-            label = next((entry[key] for key in ("id", "name", "of") if key in entry), None)
+            named = next((key for key in ("id", "name", "of") if key in entry), None)
+            label = entry[named] if named and path[2:3] != (named,) else None  # a wrong name is told once
         if isinstance(label, str) and label:
             parts[0] += f" ({short(label, 20)})"
         rest = rest[1:]

@@ -17,7 +17,7 @@ from nightleg.units.errors import EntryError
 from nightleg.units.positions import read_latitude
 
 LONGEST_NAME = 60  # characters of an id or a body
-MOST_ROWS_WRONG = 60  # rows of one list that are told; the rest of it is not looked at
+MOST_ROWS_WRONG = 20_000  # rows of one list that are counted; the rest of it is not looked at
 
 
 class RowErrors(EntryError):
@@ -255,7 +255,7 @@ class BodyName(Kind):
         """The catalogue's spelling. Raises EntryError that names the nearest bodies."""
         from nightleg.sky.catalogue import find_body
 
-        if not isinstance(given, str) or not 0 < len(given) <= LONGEST_NAME:
+        if not isinstance(given, str) or not 0 < len(given) <= LONGEST_NAME or not given.isprintable():
             raise EntryError(self.wrong(given))
         return find_body(given)
 

@@ -16,6 +16,7 @@ from nightleg.flight.errors import FileProblem, FlightError
 from nightleg.flight.findings import EnoughError, Findings, place_text
 from nightleg.flight.model import Flight, Record
 from nightleg.flight.tables import read_table, read_tables
+from nightleg.flight.valuetext import WrittenFloat
 from nightleg.units.errors import quoted
 
 LARGEST_BYTES = 16 * 1024 * 1024
@@ -33,15 +34,6 @@ _WRONG_ENCODINGS = (
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
 _LONG_WORD = re.compile(rf"(?<![\w.+-])[\w.+-]{{{LONGEST_WORD}}}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
-# What a person may have meant where TOML's own words do not tell.
-_HINTS = (
-    (re.compile(r"\d\d:\d\d:60"), "a leap second (:60) cannot be used; write the second before or after it"),
-    (re.compile(r"=\s*\d{4}-\d\d-\d\d"), "write a date and time with Z, like 2026-03-14T22:52:00Z"),
-    (re.compile(r"=\s*[A-Za-z]|=\s*\d+[ /]"), "text belongs in quotes"),
-    (re.compile(r"^Cannot overwrite"), "this key is given twice"),
-    (re.compile(r"^Cannot declare"), "this table is given twice"),
-    (re.compile(r"=\s*$"), "a value is missing after ="),
-)
 
 
 def flight_of(text: str) -> Flight:
@@ -129,7 +121,7 @@ def _toml(text: str) -> dict[str, Any]:
     if _DEEP_KEY.search(body):
         raise _refused(f"a key in this file has more than {DEEPEST_KEY} parts; a flight needs one or two")
     try:
-        return tomllib.loads(body)
+        return tomllib.loads(body, parse_float=WrittenFloat)
     except tomllib.TOMLDecodeError as error:
         raise _syntax(str(error), body) from None
     except RecursionError:
@@ -139,11 +131,15 @@ def _toml(text: str) -> dict[str, Any]:
 
 
 def _syntax(message: str, body: str) -> FlightError:
+    from nightleg.flight.slips import cause  # only when something is wrong
+
     at = _AT.search(message)
     words = message[: at.start()] if at else message
     line = int(at[1]) if at and at[1] else body.count("\n") + 1
-    place = f"line {line}, column {at[2]}" if at and at[1] else f"line {line}, the end"
-    written = next(islice(body.split("\n", line), line - 1, line), "").strip()
-    hint = next((text for pattern, text in _HINTS if pattern.search(written) or pattern.search(words)), "")
-    given = f"in {quoted(written)}: " if written else ""
-    return _refused(f"{given}{words[:1].lower()}{words[1:]}{'; ' + hint if hint else ''}", line, place)
+    column = int(at[2]) if at and at[2] else None
+    place = f"line {line}, column {column}" if column else f"line {line}, the end"
+    lines = list(islice(body.split("\n", line), line))
+    written = lines[-1].strip()
+    given = f"in {quoted(written)}: " if written and "\r" not in written else ""
+    meant = cause(lines, line, column, words)
+    return _refused(given + (meant or words[:1].lower() + words[1:]), line, place)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import operator
-import re
 import types
 from datetime import datetime
 from functools import cache
@@ -109,63 +108,3 @@ def _kind(hint: Any) -> Kind:
     if get_origin(hint) is Literal:
         return Choice(get_args(hint))
     return _KINDS[hint]
-
-
-# Whole words for what the file names otherwise; the rest is found by spelling.
-_MEANT = {
-    "latitude": ("position",),
-    "longitude": ("position",),
-    "lat": ("position", "latitude"),
-    "lon": ("position",),
-    "long": ("position",),
-    "pos": ("position",),
-    "name": ("id", "title", "by"),
-    "speed": ("tas_kt", "gs_kt", "sigma_kt"),
-    "course": ("track_deg",),
-    "altitude": ("altitude_ft", "hs"),
-    "alt": ("altitude_ft", "hs"),
-    "height": ("altitude_ft", "height_of_eye_m"),
-    "reading": ("hs", "readings"),
-    "star": ("body",),
-    "planet": ("body",),
-    "oat": ("temperature_c",),
-    "temp": ("temperature_c",),
-    "variation": ("station_variation_deg", "deviation_deg"),
-    "date": ("time",),
-    "gmt": ("time",),
-    "utc": ("time",),
-    "eye": ("height_of_eye_m",),
-    "index": ("correction_arcmin",),
-    "comment": ("notes", "text"),
-    "remark": ("text", "notes"),
-    "sd": ("sigma_nm", "sigma_arcmin", "sigma_deg", "sigma_kt", "sigma_s"),
-}
-_UNITS = re.compile(r"(_(deg|arcmin|nm|kt|kts|knots|ft|feet|m|km|mi|c|f|s|sec|min|minutes|h|per|day|minute|rad))+$")
-
-
-def nearest_key(written: str, known: list[str]) -> str:
-    """The key that a person meant by `written`: same name without its unit, then other words for it, then spelling.
-
-    Empty if none is near.
-    """
-    import difflib  # only when something is wrong
-
-    plain = written[:60].strip().lower().replace("-", "_").replace(" ", "_")
-    if plain in known:
-        return plain
-    bare = _UNITS.sub("", plain)
-    bares = {_UNITS.sub("", one): one for one in reversed(known)}
-    if bare in bares:
-        return bares[bare]
-    words = sorted(bare.split("_"))
-    for one, full in bares.items():
-        if sorted(one.split("_")) == words:  # magnetic_heading for heading_magnetic
-            return full
-    for meant in _MEANT.get(bare, ()):
-        if meant in known:
-            return meant
-    begins = [full for one, full in bares.items() if len(bare) > 2 and (one.startswith(bare) or bare.startswith(one))]
-    if begins:
-        return min(begins, key=lambda one: (abs(len(_UNITS.sub("", one)) - len(bare)), known.index(one)))
-    near = difflib.get_close_matches(bare, bares, n=1, cutoff=0.6)
-    return bares[near[0]] if near else ""

@@ -10,7 +10,7 @@ from msgspec import Struct
 from nightleg.flight.findings import Findings, Path
 from nightleg.flight.kinds import RowErrors
 from nightleg.flight.model import FORMAT, Flight, Record
-from nightleg.flight.schema import FORMAT_KEY, Table, keys, nearest_key, tables
+from nightleg.flight.schema import FORMAT_KEY, Table, keys, tables
 from nightleg.flight.valuetext import short, shown
 from nightleg.units.errors import EntryError, quoted
 
@@ -27,8 +27,12 @@ class Entry(Struct, frozen=True):
     meant: frozenset[str] = frozenset()  # keys that unknown ones were taken for
 
     def __contains__(self, key: str) -> bool:
-        """Whether the file gives `key`, readable or not, or another that was meant for it."""
+        """Whether the file gives `key`, readable or not, or another that was meant for it: whether it is missed."""
         return key in self.given or key in self.meant
+
+    def gives(self, key: str) -> bool:
+        """Whether the file gives `key` by its own name, readable or not: whether it can be one too many."""
+        return key in self.given
 
     def get(self, key: str) -> Any:
         """The value of `key`; None where it is left out or cannot be read."""
@@ -79,12 +83,15 @@ def read_tables(raw: Mapping[str, Any], findings: Findings) -> Draft:
     """All entries of `raw`, with every unknown, missing or unreadable key added to `findings`."""
     top_keys = keys(Flight)
     _check_format(raw, findings)
-    known = [FORMAT_KEY, *top_keys, *tables()]
+    known = (FORMAT_KEY, *top_keys, *tables())
     meant: set[str] = set()
     for name, given in raw.items():
         if name not in known:
-            findings.add((name,), _unknown(name, given, known))
-            meant.add(nearest_key(name, known))
+            rows = given if isinstance(given, list) else [given]
+            what = "table" if rows and isinstance(rows[0], dict) else "key"
+            near = findings.meant(name, known)
+            findings.add((name,), _unknown(what, name, near, known))
+            meant.add(near)
     top = {}
     for name, key in top_keys.items():
         if name in raw:
@@ -135,8 +142,10 @@ def _entry(table: Table, path: Path, given: Mapping[str, Any], findings: Finding
     for name, value in given.items():
         key = known.get(name)
         if key is None:
-            findings.add((*path, name), _unknown(name, value, list(known)))
-            meant.add(nearest_key(name, list(known)))
+            dotted = f".{next(iter(value))}" if isinstance(value, dict) and value else ""  # tas.kt = 430
+            near = findings.meant((name + dotted).replace(".", "_"), tuple(known))
+            findings.add((*path, name), _unknown("key", name + dotted, near, tuple(known)))
+            meant.add(near)
             continue
         try:
             values[name] = key.kind.read(value)
@@ -151,10 +160,13 @@ def _entry(table: Table, path: Path, given: Mapping[str, Any], findings: Finding
     return Entry(table, path, given, values, frozenset(meant))
 
 
-def _unknown(name: str, given: Any, known: list[str]) -> str:
-    rows = given if isinstance(given, list) else [given]
-    what = "unknown table" if rows and isinstance(rows[0], dict) else "unknown key"
-    near = nearest_key(name, known)
+def _unknown(what: str, name: str, near: str, known: tuple[str, ...]) -> str:
+    said = f"unknown {what} {quoted(name, 40)}"
     if near:
-        return f"{what} {quoted(name, 40)}; nearest is {near}"
-    return f"{what} {quoted(name, 40)}; known here: " + short(", ".join(known), 400)
+        return f"{said}; nearest is {near}" + (", without a point" if "." in name and what == "key" else "")
+    if name == FORMAT_KEY or name in keys(Flight):
+        return f"{said} in this table; {name} stands above all tables: move it up to the beginning of the file"
+    others = [table.heading for table in tables().values() if name in keys(table.struct)]
+    if others and len(others) <= 4:
+        said += f", which belongs to {' or '.join(others)}"
+    return f"{said}; known here: " + short(", ".join(known), 400)

@@ -11,7 +11,20 @@ from nightleg.units.angles import rounded_units
 from nightleg.units.errors import EntryError, quoted
 from nightleg.units.times import write_instant
 
+LONGEST_SHOWN = 40  # characters of a given value that a message repeats
 SMALLEST = 1e-12  # degrees or knots that are written where there are no exponents; 1e-7 m on the ground
+
+
+class WrittenFloat(float):
+    """A number with the text that stands for it in a file, which messages repeat."""
+
+    text: str
+
+    def __new__(cls, text: str) -> WrittenFloat:
+        """The number that `text` is, as TOML writes it."""
+        made = super().__new__(cls, text)
+        made.text = text
+        return made
 
 
 def degrees_and_minutes(value: float, read: Callable[[str], float], letters: str = "", width: int = 1) -> str:
@@ -81,7 +94,9 @@ def short(text: str, longest: int = 60) -> str:
 def shown(given: Any) -> str:
     """A TOML value as a message quotes it: short, and on one line."""
     if isinstance(given, str):
-        return quoted(given, 40)
+        return quoted(given, LONGEST_SHOWN)
+    if isinstance(given, WrittenFloat):
+        return short(given.text, LONGEST_SHOWN)
     if isinstance(given, bool):
         return "true" if given else "false"
     if isinstance(given, (datetime, date, time)):

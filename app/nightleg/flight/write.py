@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from nightleg.flight.check_sights import LATEST_UNDATED
 from nightleg.flight.compound import Readings
 from nightleg.flight.kinds import declared
 from nightleg.flight.model import FORMAT, Flight, Record, Sight
@@ -49,7 +50,8 @@ def _lines(record: Record, name: str, flight: Flight) -> list[str]:
 def _readings(sight: Sight, start: datetime) -> str:
     """Clock times where their dates go without saying, else whole dates."""
     rows = [[_clock(one.time), one.hs] for one in sight.readings]
-    if Readings.dated(Readings().read(rows), sight.time, start) != sight.readings:
+    vouched = sight.time is not None or sight.readings[0].time - start <= LATEST_UNDATED
+    if not vouched or Readings.dated(Readings().read(rows), sight.time, start) != sight.readings:
         return Readings().write(sight.readings)
     return "[" + ", ".join(f'["{clock}", {declared(HsDeg).write(hs)}]' for clock, hs in rows) + "]"
 

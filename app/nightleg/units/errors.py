@@ -9,5 +9,5 @@ class EntryError(ValueError):
 
 def quoted(text: str, longest: int = 60) -> str:
     """`text` in double quotes for a message: control characters made visible, long text cut."""
-    shown = "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in text[:longest])
+    shown = "".join(c if c.isprintable() else repr(c)[1:-1] for c in text[:longest])
     return f'"{shown}…"' if len(text) > longest else f'"{shown}"'

@@ -23,7 +23,7 @@ _CLOCK = re.compile(r"([0-9]{2}) ?[:\- ]? ?([0-9]{2})(?: ?[:\- ]? ?([0-9]{2})(?:
 _ONE_DIGIT_HOUR = re.compile(r"([0-9])(?=:[0-9]{2})")
 
 _INSTANT_FORM = "write it like 2026-03-14T22:52:00Z"
-_CLOCK_FORM = "write hours and minutes like 2252, with seconds like 2252:30"
+_CLOCK_FORM = "write it like 22:52:30, or 2252 without seconds"
 
 
 def gmt_s(when: datetime) -> float:
