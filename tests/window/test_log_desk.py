@@ -153,7 +153,11 @@ def test_filters_by_key_and_by_mouse(window: MainWindow) -> None:
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     assert {row.kind for row in window.log.log.rows} == {"fix"}
     window.log.select_entry("sight", "s9")  # what the chart asks for is shown
-    assert window.log.log.filter == "all"
+    assert window.log.log.filter == "all" and window.desk.filters.checkedAction().iconText() == "all"
+    QTest.keySequence(window, "Alt+4")
+    window.log.select_entry("waypoint", "GANNET")  # which has no row
+    window.log.select_entry("", "")
+    assert window.log.log.filter == "remarks"
 
 
 def test_every_command_of_the_log_is_in_the_menu(window: MainWindow) -> None:

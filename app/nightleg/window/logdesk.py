@@ -59,6 +59,7 @@ class LogDesk(QObject):
         self.delete = self._action("&Take away", self.take_away, "Ctrl+Delete")
         self.copy = self._action("&Copy as text", table.copy, "Ctrl+Shift+C")
         table.delete_wanted.connect(self.take_away)
+        table.filter_left.connect(self._filter("all"))
         self.strip = self._strip()
 
     def fill(self, menu: QMenu) -> None:

@@ -82,6 +82,11 @@ class LogModel(QAbstractTableModel):
             self.filter = name
             self.refresh()
 
+    def hidden(self, kind: str) -> bool:
+        """Whether rows of a kind are not shown."""
+        kinds = FILTERS[self.filter]
+        return bool(kinds) and any(kind in some for some in FILTERS.values()) and kind not in kinds
+
     def follow(self) -> None:
         """Only the time has moved: the row of the DR now is another."""
         worked, kinds = self._session.worked, FILTERS[self.filter]
@@ -98,15 +103,16 @@ class LogModel(QAbstractTableModel):
         keys = {row.key for row in every}
         self._wrong = {key: wrong for key, wrong in self._wrong.items() if key[:2] in keys}
         self._full_cells.clear()
-        self._take(rows)
+        self._take(rows, every=self.full)
 
-    def _take(self, rows: tuple[LogEntry, ...]) -> None:
+    def _take(self, rows: tuple[LogEntry, ...], *, every: bool = False) -> None:
         self._cells.clear()
         self._full_cells.pop(("now", "now"), None)
         if [row.key for row in rows] == [row.key for row in self.rows]:
-            if rows != self.rows or self.full:
-                self.rows = rows
-                self._all_changed()
+            others = [n for n, (row, old) in enumerate(zip(rows, self.rows, strict=True)) if every or row != old]
+            self.rows = rows
+            if others:
+                self.dataChanged.emit(self.index(others[0], 0), self.index(others[-1], len(self.columns) - 1))
             return
         self.restructuring.emit()
         self._reorder(rows)

@@ -26,10 +26,12 @@ class LogTable(LogView):
     """The log. Outside of it being worked in, the newest row or that of the sight being typed stays in sight."""
 
     entry_selected = Signal(str, str)
-    """Kind and id of the row that was gone to by mouse or key."""
+    """Kind and id of the row that was gone to by mouse or key; "dr" for the DR of flight time."""
     leg_wanted = Signal(int)
     """A leg (number from 0) that is to be shown with all that it holds."""
     delete_wanted = Signal()
+    filter_left = Signal()
+    """A row is to be seen that the filter hides."""
 
     def __init__(self, session: Session, look: Look) -> None:
         super().__init__(LogModel(session, look))
@@ -85,9 +87,10 @@ class LogTable(LogView):
 
     def select_entry(self, kind: str, id: str) -> None:
         """Go to the row of an entry, as when its object on the chart is clicked."""
+        kind, id = ("now", "now") if kind == "dr" else (kind, id)
         number = self.log.number_of((kind, id))
-        if number is None and self.log.filter != "all":
-            self.log.set_filter("all")
+        if number is None and self.log.hidden(kind):
+            self.filter_left.emit()
             number = self.log.number_of((kind, id))
         if number is not None:
             self._placing = True
@@ -234,7 +237,7 @@ class LogTable(LogView):
         self._tell_current()
         if current.isValid() and not self._placing:
             row = self.log.rows[current.row()]
-            self.entry_selected.emit(row.kind, row.id)
+            self.entry_selected.emit(*(("dr", "") if row.kind == "now" else row.key))
 
     def _tell_current(self) -> None:
         index = self.currentIndex()
