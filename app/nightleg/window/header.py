@@ -57,7 +57,7 @@ class Cell(QWidget):
         super().__init__()
         self.caption, self.value, self._sample = label(name, "caption"), Number(asked, "figure", group), sample
         self.value.ask(*_QUESTIONS.get(name, ("", "")))
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.caption)
@@ -69,6 +69,7 @@ class Cell(QWidget):
             self.caption.setText(caption)
             self.value.setText(value)
             self.value.setAccessibleName(f"{caption}: {value}")
+            self._column.activate()
 
     def hold(self) -> None:
         """Keep room for the widest usual value in the type of the moment."""
@@ -151,7 +152,7 @@ class Header(QWidget):
         self._cells = {name: Cell(name, sample, session.asked.emit, group) for name, sample in SAMPLES.items()}
         self.cells = {name: (cell.caption, cell.value) for name, cell in self._cells.items()}
         rekind(self._cells["to do"].value, "fix")
-        row = QHBoxLayout(self)
+        self._row = row = QHBoxLayout(self)
         row.setContentsMargins(_MARGIN_PX, 5, _MARGIN_PX, 5)
         row.setSpacing(_SPACING_PX)
         gmt = QHBoxLayout()
@@ -299,7 +300,7 @@ class Header(QWidget):
         if measured == self._fitted and not anew:
             return
         self._fitted = measured
-        room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 3 * _SPACING_PX
+        room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 2 * _SPACING_PX
         if not self.remark.isHidden():
             room -= _SPACING_PX
         staying = [name for name in SAMPLES if name != "to do" or self._cells[name].value.text()]
@@ -310,3 +311,4 @@ class Header(QWidget):
         for name, cell in self._cells.items():
             cell.setVisible(name in staying)
         self.title.setVisible(room - sum(rooms[name] + _SPACING_PX for name in staying) >= _TITLE_PX)
+        self._row.activate()  # at once, so that no frame shows a value that is cut

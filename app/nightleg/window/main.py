@@ -248,7 +248,7 @@ class MainWindow(QMainWindow):
         left.addWidget(self.pane)
         left.setStretchFactor(0, 1)
         left.setStretchFactor(1, 0)
-        left.setSizes([560, 176])
+        left.setSizes([586, 150])
         body = QHBoxLayout()
         body.setSpacing(0)
         body.addWidget(left, 1)

@@ -15,7 +15,7 @@ from nightleg.window.look import Look
 from nightleg.window.session import Session
 from nightleg.window.ticker import Ticker
 from nightleg.window.timemarks import Mark, Tick, TimeScale, marks, scale_of, ticks
-from nightleg.window.timepaint import AXIS, HEIGHT, paint, place_of
+from nightleg.window.timepaint import AXIS, HEIGHT, TimePainter, place_of
 
 SIDE_PX = 22
 _DRAG_PX = 4  # a press that moves no further is a click
@@ -44,6 +44,7 @@ class TimeLine(QWidget):
         self.scale = TimeScale(0.0, 1.0, 0.0, 1.0)
         self.ticks: tuple[Tick, ...] = ()
         self.chosen: Mark | None = None
+        self.painter = TimePainter()
         self._shown: tuple[object, ...] = ()
         self._pressed: tuple[QPoint, Mark | None] | None = None
         self._dragging = False
@@ -121,7 +122,7 @@ class TimeLine(QWidget):
         """All of it."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        paint(painter, self, self._look, font(self._look.base_px - 1))
+        self.painter.paint(painter, self, self._look, font(self._look.base_px - 1))
         painter.end()
 
     def mark_at(self, x: float, y: float) -> Mark | None:

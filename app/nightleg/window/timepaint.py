@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QImage, QPainter, QPen, QPolygonF
 
-from nightleg.chart.fonts import metrics
+from nightleg.chart.fonts import metrics, text_width_px
 from nightleg.window.look import Look
 from nightleg.window.timemarks import Mark, TimeScale
 
@@ -39,31 +39,68 @@ def place_of(mark: Mark, scale: TimeScale, px: float) -> QRectF:
     return QRectF(x - half, y - half, 2.0 * half, 2.0 * half)
 
 
-def paint(painter: QPainter, line: TimeLine, look: Look, lettering: QFont) -> None:
-    """Paint it all."""
-    px, y, scale, now = look.base_px, line.axis_y(), line.scale, line.now
-    now_x = min(max(scale.x(now), scale.left), scale.left + scale.width)
-    painter.fillRect(line.area(), QColor(look.panel))
-    painter.setFont(lettering)
-    _ticks(painter, line, look)
-    painter.setPen(QPen(QColor(look.edge), 2.0))
-    painter.drawLine(QPointF(now_x, y), QPointF(scale.left + scale.width, y))
-    painter.setPen(QPen(QColor(look.ink), 2.4))
-    painter.drawLine(QPointF(scale.left, y), QPointF(now_x, y))
-    for kind in ("remark", "leg", "drift", "line", "shot", "fix"):
-        for mark in line.marks:
-            if mark.kind == kind:
-                _mark(painter, mark, place_of(mark, scale, px), look, over=mark.end <= now)
-    _names(painter, line, look, now_x)
-    _now(painter, now_x, y, look)
-    if line.chosen is not None and line.chosen in line.marks:
-        painter.setPen(QPen(QColor(look.ink), 1.4))
+class TimePainter:
+    """Paints a time line. What does not change as time goes on is kept as two pictures: the line flown, and to come."""
+
+    def __init__(self) -> None:
+        self._of: tuple[object, ...] = ()
+        self._marks: tuple[Mark, ...] = ()
+        self._flown, self._ahead = QImage(), QImage()
+        self.paintings = 0
+        """How often the pictures had to be made."""
+
+    def paint(self, painter: QPainter, line: TimeLine, look: Look, lettering: QFont) -> None:
+        """Paint it all."""
+        y, scale, area = line.axis_y(), line.scale, line.area()
+        now_x = min(max(scale.x(line.now), scale.left), scale.left + scale.width)
+        self._keep(line, look, lettering, painter.device().devicePixelRatio())
+        painter.drawImage(QPointF(0.0, 0.0), self._ahead)
+        painter.save()
+        painter.setClipRect(QRectF(0.0, 0.0, now_x, area.height()))
+        painter.drawImage(QPointF(0.0, 0.0), self._flown)
+        painter.restore()
+        painter.setFont(lettering)
+        _names(painter, line, look, now_x)
+        _now(painter, now_x, y, look)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRoundedRect(place_of(line.chosen, scale, px).adjusted(-4.0, -4.0, 4.0, 4.0), 3.0, 3.0)
-    if line.hasFocus():
-        painter.setPen(QPen(QColor(look.line), 1.0))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRect(line.area().adjusted(0.5, 0.5, -0.5, -0.5))
+        if line.chosen is not None and line.chosen in line.marks:
+            painter.setPen(QPen(QColor(look.ink), 1.4))
+            place = place_of(line.chosen, scale, look.base_px)
+            painter.drawRoundedRect(place.adjusted(-4.0, -4.0, 4.0, 4.0), 3.0, 3.0)
+        if line.hasFocus():
+            painter.setPen(QPen(QColor(look.line), 1.0))
+            painter.drawRect(area.adjusted(0.5, 0.5, -0.5, -0.5))
+
+    def _keep(self, line: TimeLine, look: Look, lettering: QFont, ratio: float) -> None:
+        now = line.now
+        over = sum(mark.end <= now for mark in line.marks)
+        of = (line.scale, look, line.area().width(), line.area().height(), ratio, over)
+        if of == self._of and line.marks is self._marks:
+            return
+        self._of, self._marks = of, line.marks
+        self._flown, self._ahead = (_picture(line, look, lettering, ratio, flown=flown) for flown in (True, False))
+        self.paintings += 1
+
+
+def _picture(line: TimeLine, look: Look, lettering: QFont, ratio: float, *, flown: bool) -> QImage:
+    area, scale, y = line.area(), line.scale, line.axis_y()
+    made = QImage(round(area.width() * ratio), round(area.height() * ratio), QImage.Format.Format_RGB32)
+    made.setDevicePixelRatio(ratio)
+    painter = QPainter(made)
+    try:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(lettering)
+        painter.fillRect(area, QColor(look.panel))
+        _ticks(painter, line, look)
+        painter.setPen(QPen(QColor(look.ink), 2.4) if flown else QPen(QColor(look.edge), 2.0))
+        painter.drawLine(QPointF(scale.left, y), QPointF(scale.left + scale.width, y))
+        for kind in ("remark", "leg", "drift", "line", "shot", "fix"):
+            for mark in line.marks:
+                if mark.kind == kind:
+                    _mark(painter, mark, place_of(mark, scale, look.base_px), look, over=mark.end <= line.now)
+    finally:
+        painter.end()
+    return made
 
 
 def _ticks(painter: QPainter, line: TimeLine, look: Look) -> None:
@@ -75,7 +112,7 @@ def _ticks(painter: QPainter, line: TimeLine, look: Look) -> None:
         painter.drawLine(QPointF(tick.x, top), QPointF(tick.x, top + (0.14, 0.26, 0.42)[tick.size] * px))
         if tick.text:
             painter.setPen(QColor(look.ink if tick.size == 2 else look.muted))
-            width = metrics(px - 1).horizontalAdvance(tick.text)
+            width = text_width_px(tick.text, px - 1)
             painter.drawText(QPointF(tick.x - width / 2.0, top + 0.56 * px + high), tick.text)
 
 
@@ -116,13 +153,16 @@ def _names(painter: QPainter, line: TimeLine, look: Look, now_x: float) -> None:
     """Names over the shots to come, as far as they do not run into each other or the marker of now."""
     px, y = look.base_px, line.axis_y()
     painter.setPen(QColor(look.line))
-    taken = [(now_x - 0.6 * px, now_x + 0.6 * px)]
+    taken: list[tuple[float, float]] = []
+    clear = 0.7 * px
     for mark in line.marks:
         if mark.kind != "shot" or mark.end <= line.now or not mark.used:
             continue
-        width = metrics(px - 1).horizontalAdvance(mark.name)
+        width = text_width_px(mark.name, px - 1)
         left = place_of(mark, line.scale, px).center().x() - width / 2.0
-        left = min(max(left, 2.0), line.area().width() - width - 2.0)
+        if left < now_x + clear and left + width > now_x - clear:  # beside the marker: that is the next one
+            left = now_x + clear
+        left = min(left, line.area().width() - width - 2.0)
         if all(left > right + 0.4 * px or left + width < start - 0.4 * px for start, right in taken):
             taken.append((left, left + width))
             painter.drawText(QPointF(left, y - 0.72 * px), mark.name)
