@@ -22,7 +22,6 @@ from nightleg.chart.hand import Hand
 from nightleg.chart.measure import Measured
 from nightleg.chart.memory import Memory
 from nightleg.chart.overlay import Over, OverlayItem
-from nightleg.chart.pens import colour
 from nightleg.chart.pick import KINDS, Entry
 from nightleg.chart.registry import LAYERS, layers
 from nightleg.chart.scene import ChartScene
@@ -68,6 +67,7 @@ class ChartCanvas(QWidget):
         self._box.setBackgroundColor(None)
         self._plane: Any = pyqtgraph.GraphicsView(self, background=None)
         self._plane.setCentralItem(self._box)
+        self._plane.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)  # the sheet covers all of it
         self._plane.setFrameShape(self._plane.Shape.NoFrame)
         self.item.setParentItem(self._box)
         self.overlay = OverlayItem()
@@ -88,7 +88,6 @@ class ChartCanvas(QWidget):
         self._resting.setSingleShot(True)
         self._resting.setInterval(_REST_MS)
         self._resting.timeout.connect(self._rest)
-        self._apply_ground()
 
     @property
     def view(self) -> Viewport | None:
@@ -178,7 +177,6 @@ class ChartCanvas(QWidget):
         """Draw in another theme."""
         if theme != self._theme:
             self._theme = theme
-            self._apply_ground()
             self._show()
 
     def _follow(self) -> bool:
@@ -268,10 +266,11 @@ class ChartCanvas(QWidget):
         size = self.size()
         return (size.width(), size.height()) if min(size.width(), size.height()) >= 100 else None
 
-    def _look(self, view: Viewport, *, moving: bool = False) -> None:
-        """Show another part of the Earth."""
+    def _look(self, view: Viewport, *, moving: bool = False, told: bool = False) -> None:
+        """Show another part of the Earth; `told` where the view box knows it already."""
         self._view = view
-        self._tell_box()
+        if not told:
+            self._tell_box()
         self._show(moving=moving)
         if moving:
             self._resting.start()
@@ -306,13 +305,15 @@ class ChartCanvas(QWidget):
         if nm_per_px == view.nm_per_px:
             self.set_following(False)
         limited = within_limits(moved)
-        self._look(view if limited is not moved else moved, moving=True)
+        self._look(view if limited is not moved else moved, moving=True, told=limited is moved)
 
     def _show(self, *, moving: bool = False, quick: bool = False) -> None:
         if self._scene is not None and self._view is not None:
             sheet = Sheet(self._scene, self._view, self._theme, self._layers, memory=self._memory, quick=quick)
             self.item.show_sheet(sheet, moving=moving)
             self._show_over()
+            if quick:  # before all other views of the window: what was typed is seen at once
+                self._plane.viewport().repaint()
 
     def _show_over(self) -> None:
         if self._scene is not None and self._view is not None:
@@ -320,16 +321,16 @@ class ChartCanvas(QWidget):
             self.overlay.show_over(Over(self._scene, self._view, self._theme, entry, told, self._measured))
 
     def _rest(self) -> None:
-        """The hand has let go."""
+        """The hand has let go. While it still holds the chart, that is not at rest, however long a frame took."""
+        if self.hand.holding:
+            self._resting.start()
+            return
         view = self._view
         better = suited(view) if view is not None and self._fitted is None else view
         if better is not None and better != view:
             self._look(better)
         else:
             self._show()
-
-    def _apply_ground(self) -> None:
-        self._plane.setBackground(colour(self._theme, "ground"))
 
     def _mouse_at(self, at: QPointF) -> None:
         self._cursor_px = at.x(), at.y()

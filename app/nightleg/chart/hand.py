@@ -35,6 +35,11 @@ class Hand(QObject):
         """Whether there is a measuring line."""
         return self._from is not None
 
+    @property
+    def holding(self) -> bool:
+        """Whether the button is down on the chart."""
+        return self._held or self._pressed is not None
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Take what belongs to measuring, notice clicks, let the rest go on to the view box."""
         if not isinstance(event, QMouseEvent):

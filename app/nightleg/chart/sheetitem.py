@@ -38,7 +38,8 @@ class SheetItem(QGraphicsItem):
         self.sheet, self._moving, self._stale = sheet, moving, True
         if not moving:
             self._backdrop.release()
-        self.update()
+        if not sheet.quick:  # whoever shows a quick sheet has it painted at once
+            self.update()
 
     def boundingRect(self) -> QRectF:
         """The whole canvas."""

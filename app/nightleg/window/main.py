@@ -9,10 +9,10 @@ from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from nightleg.chart.canvas import ChartCanvas
+from nightleg.chart.readout import read_out
 from nightleg.chart.scene import CAUTION, scene
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.units.positions import Position
-from nightleg.window.ahead import way
 from nightleg.window.chartwords import described
 from nightleg.window.clockmenu import keeps
 from nightleg.window.dialogs import Dialogs
@@ -25,7 +25,6 @@ from nightleg.window.flightform import FlightForm
 from nightleg.window.flightform_fold import FlightFold
 from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
-from nightleg.window.insight import keep_in_sight
 from nightleg.window.logdesk import LogDesk
 from nightleg.window.logpane import LogPane
 from nightleg.window.logtable import LogTable
@@ -72,9 +71,10 @@ class MainWindow(QMainWindow):
         self.dialogs = dialogs or Dialogs(self)
         self.strips = Strips()
         self.ticker = Ticker(session)
+        self.canvas = ChartCanvas(theme)
+        session.solved.connect(self.draw)  # first of all: what is typed is seen on the chart at once
         self.header = Header(session, self.ticker)
         self.timeline = TimeLine(session, self.ticker, look(theme))
-        self.canvas = ChartCanvas(theme)
         self.form = SightForm(session)
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
@@ -93,12 +93,13 @@ class MainWindow(QMainWindow):
         self.documents = Documents(self, self.keeper, writers)
         self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
-        session.solved.connect(self.draw)
         session.moved.connect(self.draw)
         session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
         self.canvas.hovered.connect(self._read_out)
+        self.canvas.entry_selected.connect(self.log.select_entry)
+        self.log.entry_selected.connect(self.canvas.mark_entry)
         self.timeline.pointed.connect(self.read_out.setText)
         self.timeline.picked.connect(self._pick)
         self.desk.sight_wanted.connect(self.to_sight)
@@ -115,8 +116,6 @@ class MainWindow(QMainWindow):
         """Bring the session's answer to the chart."""
         worked = self.session.worked
         self.canvas.show_scene(scene(worked.flight, worked.solution, self.session.now))
-        if self.session.clock_set:
-            keep_in_sight(self.canvas, worked.solution.dr[-1].position)
         self.canvas.setAccessibleDescription(described(self.session))
 
     def set_theme(self, name: ThemeName) -> None:
@@ -207,8 +206,8 @@ class MainWindow(QMainWindow):
         side = QWidget()
         side.setObjectName("page")
         column = QVBoxLayout(side)
-        column.setContentsMargins(18, 10, 18, 6)
-        column.setSpacing(7)
+        column.setContentsMargins(18, 6, 18, 2)
+        column.setSpacing(6)
         for part in (self.form, rule(), self.fix, rule(), self.worked):
             column.addWidget(part)
         column.addStretch(1)
@@ -299,8 +298,7 @@ class MainWindow(QMainWindow):
         self.told.setVisible(bool(text))
 
     def _read_out(self, place: Position | None) -> None:
-        state = self.session.worked.solution.dr[-1]
-        self.read_out.setText("" if place is None else f"{way(state.position, place)} from the DR")
+        self.read_out.setText(read_out(place, self.session.worked.solution.dr[-1].position))
 
     def _retitle(self) -> None:
         document = self.session.document
