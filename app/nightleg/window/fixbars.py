@@ -92,7 +92,7 @@ class ShotBars(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(6)
-        self._grid.setVerticalSpacing(1)
+        self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(1, 1)
         self.lines: list[tuple[QCheckBox, ResidualBar, Number]] = []
         self._rows: tuple[ShotRow, ...] = ()

@@ -19,12 +19,12 @@ from nightleg.window.fixbars import ShotBars
 from nightleg.window.fixshots import belonging, fix_label, shot_rows
 from nightleg.window.parts import Choice, Entry, Row, Rows, label, wrapped
 from nightleg.window.session import Session
-from nightleg.window.words import axes, axis, clock, direction, wind
+from nightleg.window.words import axes, axis, direction, wind
 
 SWITCHES: dict[str, tuple[str, str, str, bool]] = {
     "adopt": ("adopt", "Adopt: the DR restarts at this fix", "Adopt", True),
     "solve_common_error": ("common error", "Solve for an error common to all shots", "Common error", False),
-    "prior": ("prior", "Take the DR into the fix: most probable position", "DR as prior", False),
+    "prior": ("DR as prior", "Take the DR into the fix: most probable position", "DR as prior", False),
 }
 """By key of the file: the text of the switch, what it does, the name of its step, and what it is by itself."""
 
@@ -39,15 +39,14 @@ class FixPanel(QWidget):
         self._chosen: str | None = None
         self.which = Choice("Fix shown")
         self.position = Number(session.asked.emit, "fix")
-        self.time = Entry("Time of the fix, GMT", 5, figure=True)
+        self.time = Entry("Time of the fix, GMT", 4)
         self.switches = {key: QCheckBox(text) for key, (text, _, _, _) in SWITCHES.items()}
         for key, box in self.switches.items():
             box.setAccessibleName(SWITCHES[key][1])
             box.setToolTip(SWITCHES[key][1])
         self.said = wrapped("wrong")
         self.trust, self.warnings = wrapped(), wrapped("wrong")
-        self.rows = Rows("Fix", session.asked.emit)
-        self.caption = label(kind="caption")
+        self.rows = Rows("Fix", session.asked.emit, across=2)
         self.shots = ShotBars(session.asked.emit)
         self._lay_out()
         self.which.activated.connect(self._choose)
@@ -80,7 +79,7 @@ class FixPanel(QWidget):
         """Show the fix."""
         fix = self.fix()
         self._fill_which(fix)
-        for part in (self.time, *self.switches.values(), self.rows, self.shots, self.caption, self.warnings):
+        for part in (self.time, *self.switches.values(), self.rows, self.shots, self.warnings):
             part.setVisible(fix is not None)
         if fix is None:
             self.position.setText("")
@@ -99,9 +98,6 @@ class FixPanel(QWidget):
         self._fill_controls(fix)
         worked = self._session.worked
         rows = shot_rows(worked.flight, worked.solution, fix, worked.typed_id)
-        where = "at the fix" if fix.position is not None else "at the DR"
-        self.caption.setText(f"shots, and Ho − Hc {where} within 3σ")
-        self.caption.setVisible(bool(rows))
         self.shots.show_rows(rows, fix.id, self._declared(fix.id) is not None and fix.kind == "celestial")
 
     def _declared(self, id: str) -> Fix | None:
@@ -110,11 +106,14 @@ class FixPanel(QWidget):
 
     def _fill_which(self, shown: FixResult | None) -> None:
         fixes = sorted(self._session.worked.solution.fixes, key=lambda fix: fix.time)
-        items = [(fix_label(fix), fix.id) for fix in fixes]
+        items = [(fix.id, fix.id) for fix in fixes]
         if [(self.which.itemText(i), self.which.itemData(i)) for i in range(self.which.count())] != items:
             self.which.clear()
             for text, id in items:
                 self.which.addItem(text, id)
+            for number, fix in enumerate(fixes):
+                self.which.setItemData(number, fix_label(fix), Qt.ItemDataRole.ToolTipRole)
+                self.which.setItemData(number, fix_label(fix), Qt.ItemDataRole.AccessibleTextRole)
         self.which.setCurrentIndex(-1 if shown is None else self.which.findData(shown.id))
         self.which.setEnabled(bool(items))
 
@@ -178,23 +177,25 @@ class FixPanel(QWidget):
         head = QHBoxLayout()
         head.addWidget(label("Fix", "title"))
         head.addWidget(self.which)
+        head.addWidget(self.time)
         head.addStretch(1)
         head.addWidget(self.position)
         controls = QHBoxLayout()
-        controls.setSpacing(6)
-        controls.addWidget(self.time)
-        controls.addStretch(1)
+        head.setSpacing(6)
+        controls.setSpacing(14)
         for box in self.switches.values():
             controls.addWidget(box)
-        self.time.setMaximumWidth(74)
+        controls.addStretch(1)
+        self.time.setMaximumWidth(78)
+        for field in (self.which, self.time):
+            field.setProperty("small", True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(3)
+        column.setSpacing(2)
         column.addLayout(head)
         column.addLayout(controls)
-        for part in (self.said, self.trust, self.rows, self.caption, self.shots, self.warnings):
+        for part in (self.said, self.trust, self.rows, self.shots, self.warnings):
             column.addWidget(part)
-        self.caption.setAlignment(Qt.AlignmentFlag.AlignLeft)
         self.said.hide()
 
 
@@ -202,18 +203,17 @@ def fix_rows(fix: FixResult) -> list[Row]:
     """What there is to say of a fix in figures."""
     rows = []
     if fix.ellipse95 is not None:
-        axis_text = f"long axis {axis(fix.ellipse95.azimuth_deg)}"
-        rows.append(Row("95 % ellipse", axes(fix.ellipse95), axis_text, step="95 % ellipse"))
-        rows.append(Row("50 % ellipse", axes(fix.ellipse50), step="50 % ellipse"))
+        rows.append(Row("95 %", axes(fix.ellipse95), step="95 % ellipse"))
+        rows.append(Row("long axis", axis(fix.ellipse95.azimuth_deg), step="95 % ellipse"))
+        rows.append(Row("50 %", axes(fix.ellipse50), step="50 % ellipse"))
     if fix.cep_nm is not None:
-        rows.append(Row("CEP", f"{fix.cep_nm:.1f} NM", "half of all errors are less", step="CEP"))
+        rows.append(Row("CEP", f"{fix.cep_nm:.1f} NM", step="CEP"))
     if fix.from_dr_nm is not None:
-        rows.append(Row("from the DR", f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)}", step="position"))
+        rows.append(Row("from DR", f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)}", step="position"))
     if fix.wind_from_deg is not None:
-        since = f"since {clock(fix.wind_since)}" if fix.wind_since else ""
-        rows.append(Row("wind found", wind(fix.wind_from_deg, fix.wind_kt), since, step="wind found"))
+        rows.append(Row("wind found", wind(fix.wind_from_deg, fix.wind_kt), step="wind found"))
     if fix.common_error_arcmin is not None:
         sigma = fix.common_error_sigma_arcmin
-        detail = "" if sigma is None else f"1σ {sigma:.1f}′"
-        rows.append(Row("common error", write_arcmin(fix.common_error_arcmin), detail, step="position"))
+        size = "" if sigma is None else f", 1σ {sigma:.1f}′"
+        rows.append(Row("common", f"{write_arcmin(fix.common_error_arcmin)}{size}", step="position"))
     return rows

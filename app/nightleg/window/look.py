@@ -96,9 +96,9 @@ QScrollArea {{ border: none; border-left: 1px solid {of.edge}; }}
 QFrame#rule {{ background: {of.edge}; border: none; }}
 QLabel {{ background: transparent; }}
 QLabel[kind="muted"], QLabel[kind="caption"] {{ color: {of.muted}; }}
-QLabel[kind="caption"] {{ font-size: {small}px; }}
-QLabel[kind="row"] {{ font-size: {small}px; }}
-QLabel[kind="row strong"] {{ font-size: {small}px; font-weight: bold; }}
+QLabel[kind="caption"] {{ font-size: {small}px; max-height: {small + 4}px; }}
+QLabel[kind="row"] {{ font-size: {small}px; max-height: {small + 4}px; }}
+QLabel[kind="row strong"] {{ font-size: {small}px; max-height: {small + 4}px; font-weight: bold; }}
 QLabel[kind="title"] {{ font-size: {px + 2}px; font-weight: bold; }}
 QLabel[kind="strong"] {{ font-weight: bold; }}
 QLabel[kind="clock"] {{ font-size: {px + 14}px; font-weight: bold; }}
@@ -110,6 +110,8 @@ QLabel[kind="caution"] {{ color: {of.ink}; border: 2px solid {of.fix}; padding: 
 QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px;
   padding: 4px 7px; min-height: {px + 8}px; selection-background-color: {of.line}; selection-color: {of.field}; }}
 QLineEdit {{ placeholder-text-color: {of.muted}; }}
+QLineEdit[small="true"], QComboBox[small="true"] {{ padding: 2px 7px; min-height: {px + 4}px; }}
+QLineEdit[small="true"]:focus, QComboBox[small="true"]:focus {{ padding: 1px 6px; }}
 QLineEdit[figure="true"] {{ font-size: {px + 2}px; }}
 QLineEdit:focus, QComboBox:focus {{ border: 2px solid {of.line}; padding: 3px 6px; }}
 QLineEdit[wrong="true"] {{ border: 2px solid {of.fix}; padding: 3px 6px; }}
@@ -165,15 +167,14 @@ QPushButton[kind="fold"]:hover {{ color: {of.ink}; }}
 QPushButton[kind="fold"]:checked {{ color: {of.ink}; background: {of.field}; border: 1px solid {of.edge}; }}
 QPushButton[kind="fold"]:focus {{ border: 1px solid {of.line}; }}
 QLineEdit:read-only {{ background: {of.panel}; }}
-QLabel[number="true"] {{ border: 1px solid transparent; border-radius: 3px; padding: 0px; }}
-QLabel[number="true"]:hover {{ border: 1px solid {of.edge}; }}
-QLabel[number="true"]:focus {{ border: 1px solid {of.line}; }}
+QLabel[number="true"]:hover {{ text-decoration: underline; }}
+QLabel[number="true"]:focus {{ background: {of.line}; color: {of.field}; }}
 QScrollArea#plain {{ border: none; }}
 QWidget#sheet {{ background: {of.panel}; border-left: 1px solid {of.edge}; }}
 QTextBrowser {{ background: {of.panel}; border: 1px solid transparent; font-size: {small}px;
   selection-background-color: {of.line}; selection-color: {of.field}; }}
 QTextBrowser:focus {{ border: 1px solid {of.line}; }}
-QCheckBox {{ spacing: 6px; padding: 1px 3px; border: 1px solid transparent; border-radius: 3px; }}
-QCheckBox:focus {{ border: 1px solid {of.line}; }}
+QCheckBox {{ spacing: 5px; font-size: {small}px; }}
+QCheckBox:focus {{ text-decoration: underline; }}
 QCheckBox:disabled {{ color: {of.muted}; }}
 """

@@ -20,6 +20,7 @@ class WorkedPanel(QWidget):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self._session = session
+        self.place = Rows("Place of the body", session.asked.emit, across=3)
         self.rows = Rows("Worked solution", session.asked.emit)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -30,6 +31,7 @@ class WorkedPanel(QWidget):
         head.addStretch(1)
         head.addWidget(self.when)
         column.addLayout(head)
+        column.addWidget(self.place)
         column.addWidget(self.rows)
         self.empty = wrapped("muted")
         self.empty.setText("Appears as the sight is typed.")
@@ -45,23 +47,31 @@ class WorkedPanel(QWidget):
         """Show the session's answer."""
         sight = self._session.worked.sight
         rows = [] if sight is None else worked_rows(sight, complete=self._session.worked.typed_id is not None)
-        self.when.setText("" if sight is None else f"{write_clock(sight.time, seconds=True)} GMT")
+        if sight is None:
+            self.when.setText("")
+        else:
+            place = "assumed position" if sight.assumed else "DR"
+            self.when.setText(f"{write_clock(sight.time, seconds=True)} GMT, from the {place}")
+        self.place.show_rows([] if sight is None else place_rows(sight), TYPED)
         self.rows.show_rows(rows, TYPED)
-        self.empty.setVisible(not rows)
+        self.empty.setVisible(sight is None)
+
+
+def place_rows(sight: SightResult) -> list[Row]:
+    """Where the body stands."""
+    return [
+        Row("GHA", write_angle(sight.gha, wrap=True), step="GHA"),
+        Row("Dec", write_latitude(sight.dec), step="Dec"),
+        Row("LHA", write_angle(sight.lha, wrap=True), step="LHA"),
+    ]
 
 
 def worked_rows(sight: SightResult, *, complete: bool) -> list[Row]:
-    """The worked solution in the order of the work; without a reading, only where the body stands."""
-    place = "assumed position" if sight.assumed else "DR"
-    rows = [
-        Row("GHA", write_angle(sight.gha, wrap=True), step="GHA"),
-        Row("Dec", write_latitude(sight.dec), step="Dec"),
-        Row("LHA", write_angle(sight.lha, wrap=True), f"from the {place}", step="LHA"),
-    ]
+    """The worked solution in the order of the work; none without a reading."""
     if not complete:
-        return rows
+        return []
     readings = f"mean of {sight.n_readings}" if sight.n_readings > 1 else ""
-    rows.append(Row("Hs", write_angle(sight.hs), readings, step="Hs"))
+    rows = [Row("Hs", write_angle(sight.hs), readings, step="Hs")]
     rows += [Row(step.name, write_arcmin(step.arcmin), step.detail, step=step.name) for step in sight.corrections]
     rows.append(Row("Ho", NONE if sight.ho is None else write_angle(sight.ho), "", strong=True, step="Ho"))
     rows.append(Row("Hc", write_angle(sight.hc), f"Zn {direction(sight.zn, 1)}", strong=True, step="Hc"))

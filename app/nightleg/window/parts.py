@@ -28,8 +28,10 @@ def rekind(of: QLabel, kind: str) -> None:
 
 
 def wrapped(kind: str = "plain") -> QLabel:
-    """A label that breaks its lines."""
-    made = label("", kind)
+    """A label that breaks its lines, and takes no more height than they need at its width."""
+    made = WrappedLabel()
+    made.setTextFormat(Qt.TextFormat.PlainText)
+    made.setProperty("kind", kind)
     made.setWordWrap(True)
     made.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
     return made
@@ -55,6 +57,25 @@ def captioned(caption: str, field: QWidget) -> QWidget:
     column.addWidget(name)
     column.addWidget(field)
     return holder
+
+
+class WrappedLabel(QLabel):
+    """Lines of text. A plain label asks for the height of its text at a width of its own choice."""
+
+    def sizeHint(self) -> QSize:
+        """The height at the width it has."""
+        width = self.width()
+        return QSize(width, self.heightForWidth(width)) if width > 100 else super().sizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        """As high, and narrower."""
+        return QSize(40, self.sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Another width may need another height."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
 
 
 class ElidedLabel(QLabel):
@@ -110,18 +131,22 @@ class Row(NamedTuple):
 
 
 class Rows(QWidget):
-    """Names on the left, figures on the right. Labels are kept and filled anew: that is quick at every keystroke."""
+    """Names on the left, figures on the right; or several `across`, each figure after its name.
 
-    def __init__(self, name: str, asked: Asked = lambda of, step: None) -> None:
+    Labels are kept and filled anew: that is quick at every keystroke.
+    """
+
+    def __init__(self, name: str, asked: Asked = lambda of, step: None, across: int = 1) -> None:
         super().__init__()
         self.setAccessibleName(name)
-        self._asked = asked
+        self._asked, self._across = asked, across
         self._group: list[Number] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(0)
-        self._grid.setColumnStretch(1, 1)
+        for block in range(across):
+            self._grid.setColumnStretch(3 * block + (1 if across == 1 else 2), 1)
         self._labels: list[tuple[QLabel, ElidedLabel, Number]] = []
         self._rows: tuple[Row, ...] = ()
 
@@ -150,10 +175,12 @@ class Rows(QWidget):
 
     def _add(self) -> None:
         name, detail, value = label(), ElidedLabel(kind="caption"), Number(self._asked, "row", self._group)
-        value.setAlignment(Qt.AlignmentFlag.AlignRight)
-        number = len(self._labels)
-        for column, part in enumerate((name, detail, value)):
-            self._grid.addWidget(part, number, column)
+        line, block = divmod(len(self._labels), self._across)
+        alone = self._across == 1
+        side = Qt.AlignmentFlag.AlignRight if alone else Qt.AlignmentFlag.AlignLeft
+        value.setAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+        for column, part in enumerate((name, detail, value) if alone else (name, value, detail)):
+            self._grid.addWidget(part, line, 3 * block + column)
         self._labels.append((name, detail, value))
 
 

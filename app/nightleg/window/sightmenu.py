@@ -25,7 +25,7 @@ class SightMenu:
         self._add("&Bodies that are up", self._bodies, "Ctrl+B")
         self._add("&Series of readings", lambda: self._fold(form.series_button.toggle), "Ctrl+R")
         self._add("&More of the sight", lambda: self._fold(form.more_button.toggle), "Ctrl+M")
-        self._leave = self._add("&Leave the filed sight as it was", self._leave_sight)
+        self._leave = self._add("&Leave the filed sight as it was", self._leave_sight, "Ctrl+L")
         menu.addSeparator()
         self._add("Go to the &fix", self._to_fix, "F9")
         menu.addSeparator()
