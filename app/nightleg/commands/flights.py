@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from nightleg.commands.options import Moment
 from nightleg.commands.terminal import InputError, plain
@@ -16,8 +15,7 @@ if TYPE_CHECKING:
     from nightleg.flight.solution import Solution
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(NamedTuple):
     """A flight file, read and solved."""
 
     path: str

@@ -5,9 +5,8 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from typing import NoReturn
+from typing import NamedTuple, NoReturn
 
 from nightleg.commands.terminal import InputError, UsageError, plain, say
 from nightleg.units.errors import EntryError, quoted
@@ -61,8 +60,7 @@ class Words(argparse.ArgumentParser):
         self.error(f"unknown option {quoted(word)}{hint}")
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """A time as given in a call: an instant, or a clock time that means its first coming at or after a start."""
 
     text: str

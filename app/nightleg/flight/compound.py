@@ -31,7 +31,7 @@ _ROW_DEG = Number(-90.0, 90.0, "degrees of altitude")
 T = TypeVar("T")
 
 
-class Time(Kind):
+class Time(Kind, frozen=True):
     """An instant with its zone, within the ephemeris."""
 
     words = "a date and time with Z, like 2026-03-14T22:52:00Z"
@@ -59,7 +59,7 @@ class Time(Kind):
         return write_instant(value)
 
 
-class PositionText(Kind):
+class PositionText(Kind, frozen=True):
     """A latitude and a longitude in one text."""
 
     words = 'a position in quotes like "41 30.0 N 028 15.0 W" or "41.5 -28.25"'
@@ -81,7 +81,7 @@ class PositionText(Kind):
         return f'"{lat[1:-1]} {lon[1:-1]}"' if lat and lon else f'"{decimal(value.lat)} {decimal(value.lon)}"'
 
 
-class WindText(Kind):
+class WindText(Kind, frozen=True):
     """A wind, "310/45"."""
 
     words = 'a wind like "310/45": from, degrees true / knots'
@@ -107,7 +107,7 @@ class WindText(Kind):
         return f'"{decimal(value.from_deg).zfill(3)}/{decimal(value.kt)}"'
 
 
-class LegWind(WindText):
+class LegWind(WindText, frozen=True):
     """A wind, or the wind found at a fix."""
 
     words = 'a wind like "310/45" (from, degrees true / knots) or "fix:f1", the wind found at that fix'
@@ -123,7 +123,7 @@ class LegWind(WindText):
         return toml_text(f"fix:{value.fix}") if isinstance(value, WindOfFix) else super().write(value)
 
 
-class CorrectionTable(Kind):
+class CorrectionTable(Kind, frozen=True):
     """Corrections by altitude."""
 
     words = "rows of altitude in degrees and correction in arcmin, rising: [[10, 0.3], [45, 0.1]]"
@@ -146,7 +146,7 @@ class CorrectionTable(Kind):
         return "[" + ", ".join(f"[{altitude!r}, {arcmin!r}]" for altitude, arcmin in value) + "]"
 
 
-class Readings(Kind):
+class Readings(Kind, frozen=True):
     """The readings of a series; their dates come from the sight's time, or else from the start of the flight."""
 
     words = 'rows of watch time and reading: [["22:52:00", "61 10.2"], ["22:52:30", "61 08.1"]]'
@@ -175,7 +175,7 @@ class Readings(Kind):
         return "[" + ", ".join(f'["{write_instant(one.time)}", {declared(HsDeg).write(one.hs)}]' for one in value) + "]"
 
 
-class Track(Kind):
+class Track(Kind, frozen=True):
     """The track really flown."""
 
     words = 'rows of GMT, latitude, longitude and, if known, altitude in feet: [["2026-03-14T22:00:00Z", 41.5, -28.25]]'

@@ -8,8 +8,9 @@ raises EntryError, and `write`, which gives TOML text that reads back as exactly
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from nightleg.flight.valuetext import degrees_and_minutes, short, shown, toml_text
 from nightleg.units.angles import read_angle
@@ -28,7 +29,7 @@ class RowErrors(EntryError):
         self.rows = rows
 
 
-class Kind:
+class Kind(Struct, frozen=True):
     """Base of all kinds."""
 
     @property
@@ -49,8 +50,7 @@ class Kind:
         return f"given {shown(given)}{', ' + why if why else ''}; right is {self.words}"
 
 
-@dataclass(frozen=True)
-class Number(Kind):
+class Number(Kind, frozen=True):
     """A finite number from `low` to `high`; `above` leaves `low` itself out. `unit` is in words."""
 
     low: float
@@ -84,8 +84,7 @@ class Number(Kind):
         return repr(float(value))
 
 
-@dataclass(frozen=True)
-class Angle(Number):
+class Angle(Number, frozen=True):
     """An angle that may be written as text in degrees and minutes, or as a number of decimal degrees."""
 
     @property
@@ -111,7 +110,7 @@ class Angle(Number):
         return degrees_and_minutes(value, self.from_text) or repr(float(value))
 
 
-class Latitude(Angle):
+class Latitude(Angle, frozen=True):
     """A latitude alone, with N or S or a sign."""
 
     words = 'a latitude like "41 30.0 N" or 41.5, from -90 to 90'
@@ -125,8 +124,7 @@ class Latitude(Angle):
         return degrees_and_minutes(value, read_latitude, "NS", 2) or repr(float(value))
 
 
-@dataclass(frozen=True)
-class Whole(Kind):
+class Whole(Kind, frozen=True):
     """A whole number from `low` to `high`."""
 
     low: int
@@ -148,8 +146,7 @@ class Whole(Kind):
         return str(value)
 
 
-@dataclass(frozen=True)
-class Choice(Kind):
+class Choice(Kind, frozen=True):
     """One of a few words."""
 
     options: tuple[str, ...]
@@ -166,7 +163,7 @@ class Choice(Kind):
         return given
 
 
-class Flag(Kind):
+class Flag(Kind, frozen=True):
     """True or false."""
 
     words = "true or false, without quotes"
@@ -182,7 +179,7 @@ class Flag(Kind):
         return "true" if value else "false"
 
 
-class Text(Kind):
+class Text(Kind, frozen=True):
     """Any text."""
 
     words = "a text in quotes"
@@ -194,7 +191,7 @@ class Text(Kind):
         return given
 
 
-class Id(Text):
+class Id(Text, frozen=True):
     """The name by which other tables refer to an entry."""
 
     words = f'a short name in quotes like "s1", of at most {LONGEST_NAME} printable characters'
@@ -208,7 +205,7 @@ class Id(Text):
         return text
 
 
-class NewId(Id):
+class NewId(Id, frozen=True):
     """The id that an entry gives itself."""
 
     def read(self, given: Any) -> str:
@@ -219,7 +216,7 @@ class NewId(Id):
         return text
 
 
-class Ids(Kind):
+class Ids(Kind, frozen=True):
     """A list of ids."""
 
     words = 'a list of ids like ["s1", "s2"]'
@@ -246,7 +243,7 @@ class Ids(Kind):
         return "[" + ", ".join(toml_text(one) for one in value) + "]"
 
 
-class BodyName(Kind):
+class BodyName(Kind, frozen=True):
     """A body of the catalogue."""
 
     words = 'the name of a body in quotes, like "Sun", "Moon", "Venus" or "Capella"'
