@@ -6,7 +6,7 @@ import math
 
 from nightleg.fix.ellipse import Ellipse, chi2_two_dof
 from nightleg.flight.model import Flight
-from nightleg.flight.solution import FixResult, Solution
+from nightleg.flight.solution import FixResult, LineResult, Solution
 from nightleg.flight.working import Step, Working
 from nightleg.units.angles import MINUS, write_arcmin, write_bearing
 from nightleg.units.positions import write_position
@@ -47,7 +47,11 @@ def _dr(solution: Solution, fix: FixResult) -> Step:
 
 def _lines(solution: Solution, fix: FixResult) -> list[Step]:
     steps = []
+    others = {line.id: line for line in solution.lines}
     for id in fix.sights:
+        if id in others:
+            steps.append(_other_line(fix, others[id]))
+            continue
         sight = solution.sight(id)
         minutes = (fix.time - sight.time).total_seconds() / 60.0
         steps.append(
@@ -64,6 +68,23 @@ def _lines(solution: Solution, fix: FixResult) -> list[Step]:
             )
         )
     return steps
+
+
+def _other_line(fix: FixResult, line: LineResult) -> Step:
+    """A line that is no altitude: its offset from the DR, in the direction of its normal."""
+    minutes = (fix.time - line.time).total_seconds() / 60.0
+    normal = "" if line.normal_deg is None else f" on {write_bearing(line.normal_deg)}"
+    return Step(
+        f"line {line.id} {line.kind}",
+        "none" if line.offset_nm is None else f"{line.offset_nm:+.1f} NM{normal}".replace("-", MINUS),
+        "from the DR at its time to the line; the line is carried to the fix time by the legs' motion",
+        (
+            ("carried", f"{minutes:+.1f} min".replace("-", MINUS)),
+            ("σ of the line", "none" if line.sigma_nm is None else f"{line.sigma_nm:.1f} NM"),
+            ("left at the fix", f"{fix.residuals_arcmin[line.id]:+.1f} NM".replace("-", MINUS)),
+            ("redundancy", f"{fix.redundancy[line.id]:.2f}"),
+        ),
+    )
 
 
 def _position(flight: Flight, fix: FixResult) -> Step:

@@ -25,6 +25,7 @@ class SightMenu:
         self._add("&Bodies that are up", self._bodies, "Ctrl+B")
         self._add("&Series of readings", lambda: self._fold(form.series_button.toggle), "Ctrl+R")
         self._add("&More of the sight", lambda: self._fold(form.more_button.toggle), "Ctrl+M")
+        self._change = self._add("&Change the log's sight here", self._change_sight, "Ctrl+K")
         self._leave = self._add("&Leave the filed sight as it was", self._leave_sight, "Ctrl+L")
         menu.addSeparator()
         self._add("Go to the &fix", self._to_fix, "F9")
@@ -50,6 +51,7 @@ class SightMenu:
         return action
 
     def _offer(self) -> None:
+        self._change.setEnabled(self._sight_of_log() is not None)
         self._leave.setEnabled(self._window.session.draft.sight is not None)
         self._close.setEnabled(not self._window.sheet.isHidden())
 
@@ -62,6 +64,21 @@ class SightMenu:
     def _fold(self, toggle: Callable[[], object]) -> None:
         self._window.show_sight()
         toggle()
+
+    def _sight_of_log(self) -> str | None:
+        """The id of the filed sight that the log's cursor stands on."""
+        log = self._window.log
+        index = log.currentIndex()
+        row = log.log.rows[index.row()] if index.isValid() else None
+        return row.id if row is not None and row.kind == "sight" and not row.typed else None
+
+    def _change_sight(self) -> None:
+        id = self._sight_of_log()
+        if id is None:
+            self._window.session.told.emit("Choose a sight in the log; it is then changed in the form.")
+        else:
+            self._window.side.show()
+            self._window.form.edit_sight(id)
 
     def _leave_sight(self) -> None:
         self._window.session.leave_sight()
