@@ -149,7 +149,8 @@ def test_keys_measure_from_the_dr(canvas: ChartCanvas, picture: ChartScene) -> N
 def moved_on(picture: ChartScene, by_deg: float) -> ChartScene:
     dr = picture.dr
     assert dr is not None
-    return replace(picture, dr=replace(dr, position=Position(dr.position.lat, dr.position.lon + by_deg)))
+    there = Position(dr.position.lat, dr.position.lon + by_deg)
+    return replace(picture, now=picture.now + timedelta(seconds=by_deg), dr=replace(dr, position=there))
 
 
 def test_the_dr_is_kept_in_view_until_someone_pans(qtbot: QtBot, canvas: ChartCanvas, picture: ChartScene) -> None:
@@ -170,6 +171,12 @@ def test_the_dr_is_kept_in_view_until_someone_pans(qtbot: QtBot, canvas: ChartCa
     with qtbot.waitSignal(canvas.following_changed, timeout=5000) as told:
         canvas.fit_plot()
     assert told.args == [True]
+
+
+def test_a_slip_in_a_fix_does_not_carry_the_chart_away(canvas: ChartCanvas, picture: ChartScene) -> None:
+    view = canvas.view
+    canvas.show_scene(replace(moved_on(picture, 12.0), now=picture.now))  # the same instant
+    assert canvas.view == view
 
 
 def test_zooming_goes_on_following(canvas: ChartCanvas) -> None:

@@ -168,7 +168,7 @@ class ChartCanvas(QWidget):
         before, self._scene = self._scene, scene
         if before is None or self._view is None:
             self.fit_plot()
-        elif not (before.dr != scene.dr and self._follow()):
+        elif not (before.now != scene.now and self._follow()):  # a slip while typing must not carry the chart away
             self._show(quick=self.item.paintings > 0)
             if not self._resting.isActive():
                 self._resting.start()

@@ -20,7 +20,6 @@ from nightleg.chart.pens import colour, pen
 from nightleg.chart.pick import Entry, position_of, runs_of
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect, Viewport
-from nightleg.units.positions import Position
 
 _RING_PX = 17.0
 _HALO_PX = 9.0
@@ -111,20 +110,17 @@ def _paint_entry(painter: QPainter, over: Over, entry: Entry) -> None:
 
 def _paint_measured(painter: QPainter, over: Over, measured: Measured) -> None:
     view, theme = over.view, over.theme
-    ways: tuple[tuple[tuple[Position, ...], tuple[float, ...]], ...] = (
-        (measured.rhumb_line(), ()),
-        (measured.great_circle(), (7.0, 4.0)),
-    )
-    for run, dashes in ways:
-        points = to_px(view, of_runs((run,)))
-        line = pen(theme, "scale", dash_px=dashes)
-        under = QPen(colour(theme, "ground", 0.8), line.widthF() + 3.0 * theme.scale)
-        for part in clip_lines(points, view.frame.grown(12.0))[0]:
-            shape = polygon(part)
-            painter.setPen(under)
-            painter.drawPolyline(shape)
-            painter.setPen(line)
-            painter.drawPolyline(shape)
+    ways = [
+        (part, pen(theme, "scale", dash_px=dashes))
+        for run, dashes in ((measured.rhumb_line(), ()), (measured.great_circle(), (7.0, 4.0)))
+        for part in clip_lines(to_px(view, of_runs((run,))), view.frame.grown(12.0))[0]
+    ]
+    for part, line in ways:
+        painter.setPen(QPen(colour(theme, "ground", 0.8), line.widthF() + 3.0 * theme.scale))
+        painter.drawPolyline(polygon(part))
+    for part, line in ways:
+        painter.setPen(line)
+        painter.drawPolyline(polygon(part))
     for place in (measured.start, measured.end):
         x, y = view.point(place)
         if math.isfinite(x) and math.isfinite(y):
