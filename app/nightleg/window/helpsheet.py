@@ -48,9 +48,7 @@ PLACES = (
         (
             Line("Move it", "arrow keys, or drag"),
             Line("Enlarge, reduce", "+  −, or wheel"),
-            Line("Measure", "M and arrow keys, or Shift and drag"),
-            Line("What a line or symbol is", "click"),
-            Line("Away with mark and measuring line", "Esc"),
+            Line("Measure; what is this", "Shift+drag; click"),
         ),
     ),
     Section(
