@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from nightleg.commands.main import main
+from nightleg.commands.main import process
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(process())

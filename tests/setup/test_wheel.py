@@ -35,7 +35,7 @@ def test_it_holds_the_program_its_resources_and_its_scenarios(wheel: Path) -> No
     with zipfile.ZipFile(wheel) as archive:
         names = set(archive.namelist())
         (entry_points,) = (name for name in names if name.endswith("entry_points.txt"))
-        assert "nightleg = nightleg.commands.main:main" in archive.read(entry_points).decode()
+        assert "nightleg = nightleg.commands.main:process" in archive.read(entry_points).decode()
     sources = {path.relative_to(HOME / "app").as_posix() for path in (HOME / "app" / "nightleg").rglob("*.py")}
     assert sources | {"nightleg/py.typed"} <= names
     assert "nightleg/_shipped/scenarios/demo.flight.toml" in names

@@ -6,6 +6,7 @@ of the output went away.
 
 from __future__ import annotations
 
+import gc
 import importlib
 import os
 import sys
@@ -57,6 +58,19 @@ def main(argv: list[str] | None = None) -> int:
             raise
         complain(f"a fault of the program, not of the call: {type(error).__name__}: {error}")
         return WRONG_INPUT
+
+
+def process() -> int:
+    """`main` for a process of its own.
+
+    Most calls are over before collecting garbage has paid for itself, at the end of the process least of all. The
+    window, which stays, takes the collector into use again.
+    """
+    gc.disable()
+    try:
+        return main()
+    finally:
+        gc.freeze()
 
 
 def _answer(words: Sequence[str]) -> int:
