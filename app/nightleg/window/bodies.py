@@ -112,6 +112,7 @@ def day_limit_deg(altitude_ft: float) -> float:
     return -(50.0 + 2.12 * float(np.sqrt(max(altitude_ft, 0.0) * 0.3048))) / 60.0
 
 
+@lru_cache(maxsize=64)
 def sun_caution(name: str | None, plot: Reckoning, time_s: float) -> str:
     """The caution that a chosen body calls for: the Sun always, another near it by day. Empty where there is none."""
     if name == "Sun":

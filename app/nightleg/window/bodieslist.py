@@ -6,11 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QCompleter, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
+from nightleg.chart.themes import THEMES
 from nightleg.window.bodies import Standing, altitude, brightness, fitting, spoken, stands
-from nightleg.window.look import MUTED, inks
+from nightleg.window.look import inks, look
 from nightleg.window.parts import Entry, paint_mark
 
 Index = QModelIndex | QPersistentModelIndex
@@ -53,7 +54,7 @@ class BodyModel(QAbstractListModel):
 class BodyRow(QStyledItemDelegate):
     """A row of the list: name, altitude and azimuth, magnitude; in the inks of the field's window."""
 
-    palette = QPalette()
+    worn = look(THEMES["paper"])
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """One line."""
@@ -64,11 +65,11 @@ class BodyRow(QStyledItemDelegate):
         """Those that are down are grey and say so."""
         body: Standing = index.data(STANDING)
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
-        role = QPalette.ColorRole
+        of = self.worn
         painter.save()
-        painter.fillRect(option.rect, self.palette.color(role.Highlight if chosen else role.Base))
-        quiet = self.palette.color(role.HighlightedText if chosen else MUTED)
-        ink = self.palette.color(role.HighlightedText if chosen else role.Text)
+        painter.fillRect(option.rect, QColor(of.line if chosen else of.field))
+        quiet = QColor(of.field if chosen else of.muted)
+        ink = QColor(of.field if chosen else of.ink)
         painter.setFont(option.font)
         place = option.rect.adjusted(_PAD_PX, 0, -_PAD_PX, 0)
         centre = Qt.AlignmentFlag.AlignVCenter
@@ -163,7 +164,7 @@ class BodyField(Entry):
         sheet = self.window().styleSheet()
         if self.list.styleSheet() != sheet:
             self.list.setStyleSheet(sheet)
-        self._row.palette = inks(self)
+        self._row.worn = inks(self)
         option = QStyleOptionViewItem()
         option.initFrom(self.list)
         self.list.setMinimumWidth(columns(option)[-1] + 2 * _PAD_PX + 14)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, QUrl, Signal
-from PySide6.QtGui import QKeyEvent, QPalette
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QTextBrowser, QVBoxLayout, QWidget
 
 from nightleg.flight.working import Working
 from nightleg.window.explain import DR, Colours, anchor, as_html, as_words, marked, working_of
 from nightleg.window.explainahead import AHEAD
 from nightleg.window.explainnumber import Number
-from nightleg.window.look import MUTED, inks
+from nightleg.window.look import inks
 from nightleg.window.parts import ElidedLabel, label
 from nightleg.window.session import Session
 
@@ -139,6 +139,4 @@ class ExplainSheet(QWidget):
 
     def _colours(self) -> Colours:
         of = inks(self)
-        role = QPalette.ColorRole
-        names = [role.Text, MUTED, role.Mid, role.Light, role.Highlight]
-        return Colours(*(of.color(one).name() for one in names))
+        return Colours(of.ink, of.muted, of.edge, of.field, of.line)

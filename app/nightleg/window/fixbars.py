@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from nightleg.window.explainnumber import Asked, Number
 from nightleg.window.fixshots import FAR_SIGMAS, REACH_SIGMAS, ShotRow
+from nightleg.window.fixticks import Tick
 from nightleg.window.look import inks
 
 _BAR_PX = 7.0
@@ -47,8 +48,8 @@ class ResidualBar(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Scale and bar."""
-        role = QPalette.ColorRole
-        quiet, line = inks(self).color(role.Mid), inks(self).color(role.Highlight)
+        of = inks(self)
+        quiet, line = QColor(of.edge), QColor(of.line)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         middle = QPointF(self.rect().center()) + QPointF(0.5, 0.5)
@@ -60,7 +61,7 @@ class ResidualBar(QWidget):
             painter.drawLine(QPointF(x, middle.y() - 2.0), QPointF(x, middle.y() + 2.0))
         if self._sigmas is not None:
             self._bar(painter, self._sigmas, line)
-        painter.setPen(QPen(inks(self).color(role.WindowText), 1.0))
+        painter.setPen(QPen(QColor(of.ink), 1.0))
         painter.drawLine(QPointF(middle.x(), middle.y() - 6.0), QPointF(middle.x(), middle.y() + 6.0))
         painter.end()
 
@@ -94,7 +95,7 @@ class ShotBars(QWidget):
         self._grid.setHorizontalSpacing(6)
         self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(1, 1)
-        self.lines: list[tuple[QCheckBox, ResidualBar, Number]] = []
+        self.lines: list[tuple[Tick, ResidualBar, Number]] = []
         self._rows: tuple[ShotRow, ...] = ()
 
     @property
@@ -113,7 +114,7 @@ class ShotBars(QWidget):
             if number < len(rows):
                 self._fill(rows[number], parts, fix_id, editable)
 
-    def _fill(self, row: ShotRow, parts: tuple[QCheckBox, ResidualBar, Number], fix_id: str, editable: bool) -> None:
+    def _fill(self, row: ShotRow, parts: tuple[Tick, ResidualBar, Number], fix_id: str, editable: bool) -> None:
         box, bar, value = parts
         box.setText(f"{row.name}, typed" if row.typed else row.name)
         box.setChecked(row.belongs)
@@ -126,7 +127,7 @@ class ShotBars(QWidget):
 
     def _add(self) -> None:
         number = len(self.lines)
-        box, bar, value = QCheckBox(), ResidualBar(), Number(self._asked, "row", self._group)
+        box, bar, value = Tick(), ResidualBar(), Number(self._asked, "row", self._group)
         value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for column, part in enumerate((box, bar, value)):
             self._grid.addWidget(part, number, column)

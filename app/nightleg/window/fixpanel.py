@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from nightleg.flight.edits import Put
 from nightleg.flight.model import Fix
@@ -17,6 +17,7 @@ from nightleg.units.times import nearest_date, read_clock, write_clock
 from nightleg.window.explainnumber import Number
 from nightleg.window.fixbars import ShotBars
 from nightleg.window.fixshots import belonging, fix_label, shot_rows
+from nightleg.window.fixticks import Tick
 from nightleg.window.parts import Choice, Entry, Row, Rows, label, wrapped
 from nightleg.window.session import Session
 from nightleg.window.words import axes, axis, direction, wind
@@ -40,7 +41,7 @@ class FixPanel(QWidget):
         self.which = Choice("Fix shown")
         self.position = Number(session.asked.emit, "fix")
         self.time = Entry("Time of the fix, GMT", 4)
-        self.switches = {key: QCheckBox(text) for key, (text, _, _, _) in SWITCHES.items()}
+        self.switches = {key: Tick(text) for key, (text, _, _, _) in SWITCHES.items()}
         for key, box in self.switches.items():
             box.setAccessibleName(SWITCHES[key][1])
             box.setToolTip(SWITCHES[key][1])

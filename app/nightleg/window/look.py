@@ -8,10 +8,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QWidget
 
 from nightleg.chart.fonts import FAMILY
-from nightleg.chart.themes import Theme
-
-MUTED = QPalette.ColorRole.LinkVisited
-"""Role of the muted ink for what is painted by hand: a style sheet makes its own of the placeholders'."""
+from nightleg.chart.themes import THEMES, Theme
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +43,10 @@ def look(theme: Theme) -> Look:
     )
 
 
-def inks(of: QWidget) -> QPalette:
-    """The palette to paint a widget with by hand: the window's, since a style sheet keeps it from those within."""
-    return of.window().palette()
+def inks(of: QWidget) -> Look:
+    """The colours to paint a widget with by hand: those that its window wears. A style sheet spoils its palette."""
+    worn = getattr(of.window(), "worn", None)
+    return worn if isinstance(worn, Look) else look(THEMES["paper"])
 
 
 def mix(one: str, other: str, share: float) -> str:
@@ -71,7 +69,6 @@ def palette(of: Look) -> QPalette:
         QPalette.ColorRole.Highlight: of.line,
         QPalette.ColorRole.HighlightedText: of.field,
         QPalette.ColorRole.PlaceholderText: of.muted,
-        MUTED: of.muted,
         QPalette.ColorRole.ToolTipBase: of.field,
         QPalette.ColorRole.ToolTipText: of.ink,
         QPalette.ColorRole.Mid: of.edge,

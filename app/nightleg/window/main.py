@@ -126,6 +126,7 @@ class MainWindow(QMainWindow):
         of = look(theme)
         self.side.setFixedWidth(round(SIDE_PX * scale))
         self.projector.halo.colour = QColor(of.fix)
+        self.worn = of
         self.setPalette(palette(of))
         self.setStyleSheet(style_sheet(of))
         self.canvas.set_theme(theme)

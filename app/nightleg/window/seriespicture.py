@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from nightleg.units.angles import write_arcmin
-from nightleg.window.look import MUTED, inks
+from nightleg.window.look import inks
 from nightleg.window.series import Spread
 
 _LEAST_ARCMIN = 3.0  # what the height shows at least, so that a good series looks good
@@ -53,8 +53,8 @@ class SeriesPicture(QWidget):
             return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        role = QPalette.ColorRole
-        ink, quiet, line = (inks(self).color(one) for one in (role.Text, MUTED, role.Highlight))
+        of = inks(self)
+        ink, quiet, line = QColor(of.ink), QColor(of.muted), QColor(of.line)
         field = self._field()
         painter.setPen(QPen(quiet, 1.0))
         middle = field.center().y()
