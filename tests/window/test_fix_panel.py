@@ -7,13 +7,16 @@ from datetime import UTC, datetime
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from nightleg.chart.themes import THEMES
 from nightleg.flight.model import Fix
 from nightleg.units.angles import write_arcmin
 from nightleg.units.positions import write_position
 from nightleg.window.fixbars import ResidualBar
 from nightleg.window.fixshots import REACH_SIGMAS, ShotRow
+from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 from nightleg.window.words import axes
 
@@ -191,3 +194,20 @@ def test_bars_are_told_apart_by_shape_too(qtbot: QtBot) -> None:
 def test_words_of_a_bar() -> None:
     assert shot(3.0).spoken == "s1 Vega: +3.0′, 1.5 σ"
     assert shot(-9.0).spoken == "s1 Vega: −9.0′, beyond 3 σ"
+
+
+@pytest.mark.parametrize("theme", ["paper", "dim", "red"])
+def test_boxes_and_bars_wear_the_theme(window: MainWindow, theme: str) -> None:
+    window.set_theme(next(name for name in THEMES if name == theme))
+    window.fix.show_fix("f3")
+    of = look(THEMES[window.theme_name].scaled(window.system_scale))
+    box = window.fix.switches["adopt"]
+    assert box.isChecked()
+    assert has_colour(box, of.ink) and has_colour(box, of.field)
+    assert any(has_colour(bar, of.line) for _, bar, _ in window.fix.shots.lines if bar.isVisible())
+
+
+def has_colour(widget: QWidget, colour: str) -> bool:
+    image = widget.grab().toImage()
+    pixels = (image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height()))
+    return colour.lower() in pixels
