@@ -52,6 +52,8 @@ def window(qtbot: QtBot, sixty_sights: Path) -> MainWindow:
     return made
 
 
+# remarks of the platform that draws in memory
+@pytest.mark.qt_log_ignore("This plugin does not support")
 @pytest.mark.slow
 def test_keystroke(bench: Bench, window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
     item, field = window.canvas.item, window.form.reading
