@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
+from nightleg.window.chartmenu import ChartMenu
 from nightleg.window.clockmenu import ClockMenu
 from nightleg.window.letters import settle
 from nightleg.window.recent import RecentMenu
@@ -32,7 +33,7 @@ class Menus:
         self._edit(bar.addMenu("&Edit"))
         self.sight = SightMenu(window, bar.addMenu("&Sight"))
         window.desk.fill(bar.addMenu("&Log"))
-        self._chart(bar.addMenu("&Chart"))
+        self.chart = ChartMenu(window.canvas, bar.addMenu("&Chart"))
         self.clock = ClockMenu(window, bar.addMenu("Cl&ock"))
         self.themes: dict[ThemeName, QAction] = {}
         self._view(bar.addMenu("&View"))
@@ -72,14 +73,6 @@ class Menus:
         undo.setShortcuts([QKeySequence(QKeySequence.StandardKey.Undo)])
         redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
         menu.addActions([undo, redo])
-
-    def _chart(self, menu: QMenu) -> None:
-        canvas = self._window.canvas
-        # A bare letter goes to a field while one has the cursor, so there is a second key.
-        self._add(menu, "&Fit the plot", lambda: canvas.fit_plot("plot"), "F", "Ctrl+0")
-        self._add(menu, "Fit the &whole flight", lambda: canvas.fit_plot("flight"), "Shift+F", "Ctrl+Shift+0")
-        self._add(menu, "Zoom &in", lambda: canvas.zoom(1.25), "Ctrl++", "Ctrl+=")
-        self._add(menu, "Zoom &out", lambda: canvas.zoom(0.8), "Ctrl+-")
 
     def _view(self, menu: QMenu) -> None:
         window = self._window
