@@ -62,8 +62,8 @@ class SeriesPicture(QWidget):
         self._write(painter, middle, "0", quiet)
         sigma = spread.sigma_arcmin or 0.0
         if 0.05 <= sigma <= self._reach_arcmin():
-            painter.setPen(QPen(quiet, 1.0, Qt.PenStyle.DashLine))
             for side in (1.0, -1.0):
+                painter.setPen(QPen(quiet, 1.0, Qt.PenStyle.DashLine))
                 y = self.place(0.0, side * sigma).y()
                 painter.drawLine(QPointF(field.left(), y), QPointF(field.right(), y))
                 self._write(painter, y, f"{write_arcmin(side * sigma)}", quiet)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from nightleg.units.angles import write_arcmin
@@ -23,9 +24,9 @@ class SeriesTable(QWidget):
     """Enter was pressed in the empty row at the end."""
 
     def __init__(self) -> None:
+        self._rows: list[tuple[QLabel, Entry, Entry, QLabel]] = []  # before any event comes
         super().__init__()
         self.setAccessibleName("Readings of the series")
-        self._rows: list[tuple[QLabel, Entry, Entry, QLabel]] = []
         self._filling = False
         self._inner = QWidget()
         self._inner.setObjectName("page")
@@ -154,11 +155,23 @@ class SeriesTable(QWidget):
             following.selectAll()
             self._area.ensureWidgetVisible(following)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """The style is known now."""
+        super().showEvent(event)
+        self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """The type has another size."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange and self._rows:
+            self._fit()
+
     def _fit(self) -> None:
         """As many rows as are used, up to a few; the others are reached by scrolling."""
         used = len(self.rows()) + 1
         for number, parts in enumerate(self._rows):
             for part in parts:
                 part.setVisible(number < used)
-        row_px = self._rows[0][1].sizeHint().height() + self._grid.verticalSpacing()
-        self._area.setFixedHeight(row_px * min(used, _SHOWN_ROWS) + 2)
+        self._grid.invalidate()
+        row_px = (self._grid.sizeHint().height() + self._grid.verticalSpacing()) / used
+        self._area.setFixedHeight(round(row_px * min(used, _SHOWN_ROWS)) + 2)

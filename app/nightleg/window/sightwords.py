@@ -45,6 +45,8 @@ def _below_horizon(worked: Worked) -> str:
 
 
 def _still_to_come(typed: Typed, draft: Draft) -> str:
+    if typed.remarks:  # told at their fields
+        return ""
     if typed.complete:
         return "Enter puts the change in the log." if draft.sight else "Enter puts it in the log."
     if in_series(draft):
