@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from nightleg.flight.errors import FlightError
-from nightleg.flight.read import read_flight
+from nightleg.flight.read import parse_flight, read_flight
 
 SMALL = (Path(__file__).parent / "fixtures" / "small.flight.toml").read_text(encoding="utf-8")
 MB = 2**20
@@ -118,3 +118,31 @@ def test_track_of_half_a_day_each_second_is_read(tmp_path: Path) -> None:
     truth = read_flight(path).flight.truth
     assert truth is not None
     assert len(truth.track) == 43_200
+
+
+@pytest.mark.parametrize(
+    "notes", ["x" * 50_000, "1." * 2000, "a. " * 500, "9" * 5000, "[" * 5000 + "{" * 5000, "'" * 5000, "# = # = " * 500]
+)
+def test_long_text_is_no_reason_to_refuse_a_file(notes: str) -> None:
+    for quotes in ('"', '"""'):
+        text = f'title = "T" # {notes}\nnotes = {quotes}{notes}{quotes}'
+        flight = parse_flight(SMALL.replace('title = "Small"', text))
+        assert flight.flight.notes == notes
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "words"),
+    [
+        ("a = 1\nb = " + "9" * 4001, "line 2, b", "more than 4000 characters"),
+        ("a = 1\nb = [\n " + "9" * 4001 + "]", "line 3", "more than 4000 characters"),
+        ("a = 1\n" + "b." * 20 + "c = 1", "line 2", "a key of more than 16 parts"),
+        ("a = 1\nb = " + "[" * 5000, "line 2, b:", "nested more than 16 deep"),
+        ("a = 1\n" * 100_001, "line 100001, a", "more than 100 000 keys"),
+        ("a = [" + "1,\n" * 450_000, "line 449999", "more than 450 000 values"),
+    ],
+)
+def test_limits_are_told_with_line_and_key(text: str, place: str, words: str) -> None:
+    with pytest.raises(FlightError) as caught:
+        parse_flight(text)
+    assert str(caught.value).startswith(place)
+    assert words in str(caught.value)

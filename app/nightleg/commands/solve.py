@@ -28,7 +28,7 @@ def _words() -> Words:
         "--at",
         type=moment,
         metavar="TIME",
-        help="also give the DR at this time: 2252 or 225230 (the first one after the start), or 2026-03-14T22:52:00Z",
+        help="also give the DR at this time: 2252 or 22:52:30 (the first one after the start), or 2026-03-14T22:52:00Z",
     )
     words.add_argument("--json", action="store_true", help="one JSON document a line, in the order of the files")
     words.add_argument("--worked", action="store_true", help="add the worked solution of every sight (text only)")

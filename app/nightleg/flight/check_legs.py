@@ -96,8 +96,11 @@ def _check_variation(leg: Entry, direction: str, given: bool, findings: Findings
     when = leg.get("time")
     if direction in ("heading_magnetic_deg", "heading_compass_deg") and when is not None and not valid(when):
         held = "" if given else " held from the leg before"
-        message = f"the {direction}{held} needs the magnetic variation of {when:%Y-%m-%d}, which is known here from "
-        findings.add(leg.at(direction) if given else leg.path, message + "1900 to 2030; give heading_deg, which is true")
+        message = (
+            f"the {direction}{held} needs the magnetic variation of {when:%Y-%m-%d}, which is known here from 1900 to "
+            "2030; give heading_deg, which is true"
+        )
+        findings.add(leg.at(direction) if given else leg.path, message)
 
 
 def _unmatched(direction: str, speed: str, direction_given: bool, speed_given: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,7 +13,9 @@ from nightleg.flight.valuetext import short
 
 Path = tuple[str | int, ...]
 
-MOST = 20_000  # problems after which counting on would help nobody, and take seconds
+MOST = 20_000  # problems after which counting on would help nobody
+_LONGEST_S = 2.0  # of looking for problems: any file is answered within seconds
+_CLOCK_EACH = 256
 _MOST_GUESSED = 2000  # unknown keys of different spelling for which the nearest is looked for
 
 
@@ -26,13 +29,17 @@ class Findings:
     def __init__(self) -> None:
         self.found: list[tuple[Path, str]] = []
         self.count = 0
+        self.enough = False
+        self._begun_s = time.process_time()
         self._guessed: dict[tuple[str, tuple[str, ...]], str] = {}
 
     def add(self, path: Path, message: str) -> None:
-        """Keeps one more, or only counts it. Raises EnoughError when there are far too many."""
+        """Keeps one more. Raises EnoughError when there are far too many to count."""
         self.count += 1
         self.found.append((path, message))
-        if self.count == MOST:
+        late = self.count % _CLOCK_EACH == 0 and time.process_time() - self._begun_s > _LONGEST_S
+        if self.count == MOST or late:
+            self.enough = True
             raise EnoughError
 
     def meant(self, written: str, known: tuple[str, ...]) -> str:
@@ -57,7 +64,7 @@ class Findings:
                 place = f"line {line}, {place}" if place else f"line {line}"
             problems.append(FileProblem(place, message, path, line))
         problems.sort(key=lambda one: one.line or 0)
-        return FlightError(problems[:KEPT], self.count - len(problems[:KEPT]), self.count == MOST)
+        return FlightError(problems[:KEPT], self.count - len(problems[:KEPT]), self.enough)
 
 
 def place_text(path: Path, raw: Mapping[str, Any]) -> str:

@@ -14,16 +14,13 @@ from typing import Any
 from nightleg.flight.check import check_alone, check_draft
 from nightleg.flight.errors import FileProblem, FlightError
 from nightleg.flight.findings import EnoughError, Findings, place_text
+from nightleg.flight.limits import beyond, place_of, too_deep
 from nightleg.flight.model import Flight, Record
 from nightleg.flight.tables import read_table, read_tables
 from nightleg.flight.valuetext import WrittenFloat
 from nightleg.units.errors import quoted
 
 LARGEST_BYTES = 16 * 1024 * 1024
-# What can be read in a few seconds, and far more than any flight needs: a track of half a day, a point a second, fits.
-MOST = {"=": ("keys", 100_000), "[": ("lists and tables", 120_000), "=,[{#\\\"'": ("values", 450_000)}
-DEEPEST_KEY = 16
-LONGEST_WORD = 4000
 
 _WRONG_ENCODINGS = (
     (codecs.BOM_UTF32_LE, "UTF-32"),
@@ -31,8 +28,6 @@ _WRONG_ENCODINGS = (
     (codecs.BOM_UTF16_LE, "UTF-16"),
     (codecs.BOM_UTF16_BE, "UTF-16"),
 )
-_DEEP_KEY = re.compile(rf"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}")
-_LONG_WORD = re.compile(rf"(?<![\w.+-])[\w.+-]{{{LONGEST_WORD}}}")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -112,22 +107,20 @@ def _toml(text: str) -> dict[str, Any]:
     body = text.removeprefix("\ufeff")
     if not body.strip():
         raise _refused('this file is empty; a flight file begins with format = "nightleg-flight-1"')
-    # The parser takes time with the square of some of these, so they are counted before it sees them.
-    for signs, (what, most) in MOST.items():
-        if sum(map(body.count, signs)) > most:
-            raise _refused(f"this file has more than {most} {what}; a flight has far fewer")
-    if _LONG_WORD.search(body):
-        raise _refused(f"a number or name in this file has more than {LONGEST_WORD} characters")
-    if _DEEP_KEY.search(body):
-        raise _refused(f"a key in this file has more than {DEEPEST_KEY} parts; a flight needs one or two")
+    if (limit := beyond(body)) is not None:
+        raise _beyond(body, *limit)
     try:
         return tomllib.loads(body, parse_float=WrittenFloat)
     except tomllib.TOMLDecodeError as error:
         raise _syntax(str(error), body) from None
     except RecursionError:
-        raise _refused("lists or tables are nested too deeply; a flight needs three levels at most") from None
+        raise _beyond(body, *too_deep(body)) from None
     except ValueError as error:
         raise _refused(f"this is no TOML: {error}") from None
+
+
+def _beyond(body: str, at: int, words: str) -> FlightError:
+    return _refused(words, *place_of(body, at))
 
 
 def _syntax(message: str, body: str) -> FlightError:

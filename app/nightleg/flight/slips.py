@@ -206,7 +206,7 @@ def _date_fault(right: str, value: str) -> str:
         if re.fullmatch(r"\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?\s*[A-Za-z]*", value, re.ASCII):
             return f"a time has its date and a Z: {right}{_INSTANT}"
         return ""
-    year, month, day, hour, minute, second, decimals, zone = parts.groups()
+    year, month, day, hour, minute, second, decimals, _zone = parts.groups()
     if not 1 <= int(month) <= 12:
         return f"there is no month {month}; months run from 01 to 12"
     days = calendar.monthrange(max(int(year), 1), int(month))[1]
