@@ -50,6 +50,7 @@ WINDS = (
 END = datetime(2026, 10, 18, 22, 10, tzinfo=UTC)
 TRACK_STEP = timedelta(minutes=10)
 NO_READING = "45 00.0"
+NO_TRACK = '  ["2026-10-18T17:50:00Z", 0.0, 0.0],'  # in the template until the flight is flown
 
 
 def true_plot(flight: Flight) -> Reckoning:
@@ -131,7 +132,7 @@ def track(flight: Flight, plot: Reckoning) -> str:
 def made() -> str:
     """The text of the demo flight."""
     template = Template(TEMPLATE.read_text(encoding="utf-8"))
-    names = {name: NO_READING for name in template.get_identifiers()} | {"track": "", "wind_f2": ""}
+    names = {name: NO_READING for name in template.get_identifiers()} | {"track": NO_TRACK, "wind_f2": ""}
     draft = flight_of(template.substitute(names))
     plot = true_plot(draft)
     filled = names | readings(draft, plot) | {"track": track(draft, plot)}
