@@ -84,7 +84,7 @@ def _x_answers(display: str) -> bool:
     xcb.xcb_connect.argtypes = [ctypes.c_char_p, ctypes.c_void_p]
     xcb.xcb_connection_has_error.argtypes = xcb.xcb_disconnect.argtypes = [ctypes.c_void_p]
     connection = xcb.xcb_connect(os.fsencode(display), None)
-    answers = xcb.xcb_connection_has_error(connection) == 0
+    answers = bool(xcb.xcb_connection_has_error(connection) == 0)
     xcb.xcb_disconnect(connection)
     return answers
 

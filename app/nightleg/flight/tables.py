@@ -162,10 +162,10 @@ def _entry(table: Table, path: Path, given: Mapping[str, Any], findings: Finding
 
 def _unknown(what: str, name: str, near: str, known: tuple[str, ...]) -> str:
     said = f"unknown {what} {quoted(name, 40)}"
-    if near:
-        return f"{said}; nearest is {near}" + (", without a point" if "." in name and what == "key" else "")
     if name == FORMAT_KEY or name in keys(Flight):
         return f"{said} in this table; {name} stands above all tables: move it up to the beginning of the file"
+    if near:
+        return f"{said}; nearest is {near}" + (", without a point" if "." in name and what == "key" else "")
     others = [table.heading for table in tables().values() if name in keys(table.struct)]
     if others and len(others) <= 4:
         said += f", which belongs to {' or '.join(others)}"
