@@ -186,3 +186,42 @@ def test_killed_at_any_moment_the_file_is_old_or_new(tmp_path: Path) -> None:
             time.sleep(wait_s)
             process.kill()
         assert target.read_bytes() in (b"a" * 300000, b"b" * 300000)
+
+
+def left_behind(folder: Path, process: int, age_s: float) -> Path:
+    path = folder / f".nightleg-{process}-{os.urandom(8).hex()}.tmp"
+    path.write_bytes(b"part")
+    os.utime(path, (time.time() - age_s,) * 2)
+    return path
+
+
+@pytest.mark.usefixtures("way")
+def test_next_write_clears_what_a_killed_process_left_behind(tmp_path: Path) -> None:
+    with subprocess.Popen([sys.executable, "-c", ""]) as ended:
+        ended.wait()
+    with subprocess.Popen([sys.executable, "-c", "input()"], stdin=subprocess.PIPE) as running:
+        gone, young = left_behind(tmp_path, ended.pid, 100_000.0), left_behind(tmp_path, ended.pid, 10.0)
+        alive = left_behind(tmp_path, running.pid, 300.0)
+        own = left_behind(tmp_path, os.getpid(), 300.0)
+        other = tmp_path / ".nightleg-notes.tmp"
+        other.write_bytes(b"x")
+        os.utime(other, (0.0, 0.0))
+        write_atomically(tmp_path / "out", b"new")
+        assert not gone.exists()
+        assert all(path.exists() for path in (young, alive, own, other))
+        assert running.stdin is not None
+        running.stdin.close()
+
+
+def test_a_file_left_between_its_name_and_its_place_is_known_as_ours(tmp_path: Path) -> None:
+    """What stays when a process is killed at the one moment in which a temporary file has a name."""
+    command = [sys.executable, "-c", KILLED, "replace", str(tmp_path / "out")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(APP)}) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"there\n"
+        process.kill()
+    (left,) = tmp_path.iterdir()
+    assert left.name.startswith(f".nightleg-{process.pid}-")
+    os.utime(left, (time.time() - 61.0,) * 2)
+    write_atomically(tmp_path / "out", b"new")
+    assert os.listdir(tmp_path) == ["out"]

@@ -5,9 +5,14 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import secrets
 import stat
+import time
 from pathlib import Path
+
+_LEFT = re.compile(r"\.nightleg-([0-9]{1,10})-[0-9a-f]{16}\.tmp")
+_AGE_S = 60.0  # of a file before it is taken for left behind; a write takes a second or two
 
 
 def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
@@ -39,7 +44,8 @@ def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
 
 
 def _replace(target: Path, old: os.stat_result | None, data: bytes) -> None:
-    beside = target.parent / f".nightleg-{secrets.token_hex(8)}.tmp"
+    beside = target.parent / f".nightleg-{os.getpid()}-{secrets.token_hex(8)}.tmp"
+    _clear(target.parent)
     try:
         if not _written_nameless(beside, old, data):
             fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
@@ -53,6 +59,30 @@ def _replace(target: Path, old: os.stat_result | None, data: bytes) -> None:
             os.unlink(beside)
         raise
     _sync_folder(target.parent)
+
+
+def _clear(folder: Path) -> None:
+    """Removes what a process that was killed between naming its file and putting it in place has left behind."""
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            left = _LEFT.fullmatch(entry.name)
+            if left is not None:
+                with contextlib.suppress(OSError):
+                    age_s = time.time() - entry.stat(follow_symlinks=False).st_mtime
+                    if age_s > _AGE_S and _is_gone(int(left[1]), age_s):
+                        os.unlink(entry.path)
+
+
+def _is_gone(process: int, age_s: float) -> bool:
+    if os.name == "nt":  # asking for a process there can end it
+        return age_s > 86400.0
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return True
+    except PermissionError:  # it runs, for another user
+        return False
+    return False
 
 
 def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes) -> bool:
