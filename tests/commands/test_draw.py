@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import errno
 import os
+import time
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
@@ -122,3 +124,45 @@ def test_what_the_chart_refuses_is_told(
     monkeypatch.setattr(export, "render", refuse)
     assert main(["draw", night_file, "-o", str(tmp_path / "chart.png")]) == 1
     assert "night.flight.toml: cannot be drawn: the plot holds both poles" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "title", ["\\u001b[31mred\\u0007\\u0000", "\\ufffe\\uffff", "\\u202eabc", "a\\nb\\tc", "<b>&amp;</b>"]
+)
+def test_control_characters_do_not_reach_a_picture(title: str, night: str, tmp_path: Path) -> None:
+    """XML 1.0, section 2.2, has no place for them; in a PDF and on the chart they are of no use."""
+    path, route = tmp_path / "x.flight.toml", '\n[[waypoint]]\nname = "K\\u0007"\nposition = "40 N 40 W"\n'
+    path.write_text(night.replace('"Night crossing"', f'"{title} night"') + route, encoding="utf-8")
+    for kind in KINDS:
+        assert main(["draw", str(path), *SMALL, "-o", str(tmp_path / f"x.{kind}")]) == 0
+    told = ET.parse(tmp_path / "x.svg").getroot().findtext("{http://www.w3.org/2000/svg}title") or ""
+    assert told.endswith("night")
+    assert told.isprintable()
+    assert b"\x1b" not in (tmp_path / "x.pdf").read_bytes().split(b"<rdf:li")[1].split(b"</rdf:li>")[0]
+
+
+def test_long_title_is_drawn(night: str, tmp_path: Path) -> None:
+    path = tmp_path / "x.flight.toml"
+    path.write_text(night.replace('"Night crossing"', '"' + "x" * 5000 + '"'), encoding="utf-8")
+    assert main(["draw", str(path), *SMALL, "-o", str(tmp_path / "x.svg")]) == 0
+
+
+def test_the_flight_file_is_not_drawn_over(night: str, tmp_path: Path, capsys: Capture) -> None:
+    path = tmp_path / "night.png"
+    path.write_text(night, encoding="utf-8")
+    (tmp_path / "link.png").symlink_to(path)
+    for target in (path, tmp_path / "link.png", tmp_path / ".." / tmp_path.name / "night.png"):
+        assert main(["draw", str(path), "-o", str(target)]) == 1
+        assert "would take the place of the flight file" in capsys.readouterr().err
+    assert path.read_text(encoding="utf-8") == night
+
+
+def test_a_plot_of_years_is_refused_at_once(night: str, tmp_path: Path, capsys: Capture) -> None:
+    path = tmp_path / "x.flight.toml"
+    path.write_text(night.replace('wind = "310/45"', 'wind = "310/45"\nsteering = "great_circle"'), encoding="utf-8")
+    started = time.process_time()
+    assert main(["draw", str(path), "--at", "2050-01-01T00:00:00Z", "-o", str(tmp_path / "x.png")]) == 1
+    assert time.process_time() - started < 5.0  # s
+    assert "a chart is drawn of at most 60 days" in capsys.readouterr().err
+    assert main(["draw", str(path), *SMALL, "--at", "2026-05-10T00:00:00Z", "-o", str(tmp_path / "x.png")]) == 0
+    assert time.process_time() - started < 10.0  # s

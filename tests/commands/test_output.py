@@ -54,6 +54,13 @@ def test_places_that_cannot_be_written_are_named(tmp_path: Path, name: str) -> N
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_folder_that_takes_no_files_is_there_all_the_same() -> None:
+    if not os.path.isdir("/proc/self"):
+        return
+    with pytest.raises(InputError, match=r"^/proc/x\.png: cannot be written: no file can be made in /proc$"):
+        write_whole("/proc/x.png", b"x")
+
+
 @pytest.mark.parametrize("call", ["fsync", "replace"])
 def test_a_full_disk_keeps_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str) -> None:
     target = tmp_path / "chart.png"

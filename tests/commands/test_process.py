@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -131,6 +132,44 @@ def test_an_interrupted_call_says_so_shortly(tmp_path: Path) -> None:
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=30)
     assert (process.returncode, out, err) == (130, b"", b"nightleg: interrupted\n")
+
+
+@pytest.mark.parametrize("words", [["draw", "FILE", "-o", "chart.png"], ["FILE"]])
+def test_an_interrupt_while_qt_is_at_work_says_so_shortly(night_file: str, tmp_path: Path, words: list[str]) -> None:
+    """The signal arrives while Qt is loading, painting or waiting, as soon as its first library is there and later."""
+    if not sys.platform.startswith("linux"):
+        return
+    changes = {"PYTHONPATH": str(Path(nightleg.__file__).parents[1]), "QT_QPA_PLATFORM": "offscreen"}
+    homes = {name: str(tmp_path) for name in ("XDG_CACHE_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "HOME")}
+    for wait_s in (0.0, 0.05, 0.1):
+        command = [sys.executable, "-m", "nightleg", *(night_file if word == "FILE" else word for word in words)]
+        with subprocess.Popen(
+            command, env=os.environ | changes | homes, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        ) as process:
+            maps = Path(f"/proc/{process.pid}/maps")
+            while process.poll() is None and "libQt6Core" not in maps.read_text():
+                time.sleep(0.002)
+            time.sleep(wait_s)
+            process.send_signal(signal.SIGINT)
+            out, err = process.communicate(timeout=30)
+        assert (process.returncode, out, err) == (130, b"", b"nightleg: interrupted\n")
+    assert not [path for path in tmp_path.rglob("*.tmp")]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"WAYLAND_DISPLAY": "foo"}, {"DISPLAY": "garbage"}, {"DISPLAY": "localhost:77"}, {"QT_QPA_PLATFORM": "foo"}],
+)
+def test_a_display_that_does_not_answer(program: Program, night_file: str, changes: dict[str, str]) -> None:
+    if not sys.platform.startswith("linux"):
+        return
+    nowhere: dict[str, Any] = {"DISPLAY": None, "WAYLAND_DISPLAY": None, "QT_QPA_PLATFORM": None}
+    answer = program(night_file, **(nowhere | changes))
+    assert (answer.returncode, answer.stderr) == (0, b"")
+    first = answer.stdout.decode().splitlines()[0]
+    assert "display" in first
+    assert "night.png" in first
+    assert b"FIX f1" in answer.stdout
 
 
 def test_without_a_display_a_picture_and_the_solution(program: Program, night_file: str, tmp_path: Path) -> None:

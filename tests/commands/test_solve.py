@@ -177,6 +177,29 @@ def test_a_thousand_faults_stay_one_message(tmp_path: Path, capsys: Capture) -> 
     check_refused(capsys, "more")
 
 
+def test_thousands_of_faults_are_all_counted(night: str, tmp_path: Path, capsys: Capture) -> None:
+    path = tmp_path / ("long name " * 8 + ".flight.toml")
+    path.write_text(night + "\n[[log]]\ntxt = 1\n" * 3000, encoding="utf-8")
+    assert main(["solve", str(path)]) == 1
+    lines = capsys.readouterr().err.splitlines()
+    told, last = lines[1:-1], lines[-1]
+    assert len("\n".join(lines)) < 4000
+    assert last == f"  … and {6000 - len(told)} more"  # an unknown key and a missing time each
+
+
+def test_what_solving_refuses_has_its_line(night: str, tmp_path: Path, capsys: Capture) -> None:
+    path = tmp_path / "x.flight.toml"
+    path.write_text(night.replace('hs = "50 01.1"', 'hs = "-1 50.0"'), encoding="utf-8")
+    assert main(["solve", str(path)]) == 1
+    line = night.split("\n").index('hs = "50 01.1"') + 1
+    assert f": line {line}, [[sight]] 2 (s2), hs: -1.83° puts the body below the horizon" in capsys.readouterr().err
+
+
+def test_an_empty_name_is_told(capsys: Capture) -> None:
+    assert main(["solve", ""]) == 1
+    assert capsys.readouterr().err == 'nightleg: "": the name of the file is empty; name a flight file\n'
+
+
 def test_a_fault_of_one_file_does_not_stop_the_others(
     night_file: str, monkeypatch: pytest.MonkeyPatch, capsys: Capture
 ) -> None:

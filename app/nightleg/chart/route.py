@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from nightleg.chart.words import one_line
 from nightleg.earth.geodesic import along
 from nightleg.earth.rhumb import rhumb_direct, rhumb_inverse
 from nightleg.flight.model import Flight, Path, Waypoint
@@ -35,7 +36,7 @@ def _route(start: Position, waypoints: tuple[Waypoint, ...]) -> RouteMark:
     for point in waypoints:
         legs.append(leg(here, point.position, point.path))
         here = point.position
-    return RouteMark(tuple(legs), tuple((point.name, point.position) for point in waypoints))
+    return RouteMark(tuple(legs), tuple((one_line(point.name), point.position) for point in waypoints))
 
 
 def leg(start: Position, end: Position, path: Path) -> tuple[Position, ...]:

@@ -15,6 +15,7 @@ import numpy as np
 from nightleg.chart.marks import ChartScene, DrMark, FixMark, LineMark, RunMark, Symbol, Tick, WindMark
 from nightleg.chart.memory import Same
 from nightleg.chart.route import route
+from nightleg.chart.words import one_line
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import ellipse, sigma_per_axis_nm
 from nightleg.flight.model import Flight
@@ -71,7 +72,7 @@ def compose(
     current = _current(solution.fixes, lines, until)
     dr = _dr_mark(solution.dr, fixes, runs, now)
     return ChartScene(
-        title=flight.title or solution.title,
+        title=one_line(flight.title or solution.title),
         when=_date_and_time(now),
         now=now,
         runs=_runs(runs, min(current.time, now) if current else None, fixes, dr),

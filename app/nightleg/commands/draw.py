@@ -7,18 +7,21 @@ import contextlib
 import os
 import sys
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from nightleg.commands.flights import Solved, shown, solved
+from nightleg.commands.interrupts import ending_at_once
 from nightleg.commands.options import Words, moment, size
 from nightleg.commands.output import write_whole
 from nightleg.commands.terminal import InputError
 from nightleg.units.errors import quoted
+from nightleg.units.times import write_instant
 
 SUMMARY = "the chart of a flight file as a picture (PNG, SVG or PDF)"
 KINDS = ("png", "svg", "pdf")
 THEMES = ("paper", "dim", "red")
 SIZE_PX = (1920, 1080)
+LONGEST_PLOT = timedelta(days=60)  # drawn in some seconds
 
 
 def _target(text: str) -> str:
@@ -65,6 +68,8 @@ def _words() -> Words:
 def run(arguments: Sequence[str]) -> int:
     """Answer one call. Returns 0; raises InputError, UsageError, and SystemExit(0) after --help."""
     options = _words().read(arguments)
+    if _same(options.file, options.output):
+        raise InputError(f"{shown(options.output)}: the picture would take the place of the flight file; name another")
     answer = solved(options.file, options.at)
     now = None if options.at is None else options.at.after(answer.flight.start.time)
     if now is not None:
@@ -72,6 +77,24 @@ def run(arguments: Sequence[str]) -> int:
     picture = chart(answer, _kind(options.output), theme=options.theme, size_px=options.size, now=now)
     write_whole(options.output, picture)
     return 0
+
+
+def _same(file: str, target: str) -> bool:
+    try:
+        return os.path.samefile(file, target)
+    except (OSError, ValueError):  # one of them is not there
+        return False
+
+
+def _check_span(answer: Solved, now: datetime | None) -> None:
+    """Raises InputError for a plot whose ticks would cover the chart and take minutes to draw."""
+    start, solution = answer.flight.start.time, answer.solution
+    end = now or max(one.time for one in (*solution.dr, *solution.sights, *solution.fixes))
+    if end - start > LONGEST_PLOT:
+        raise InputError(
+            f"{shown(answer.path)}: the plot runs from {write_instant(start)} to {write_instant(end)}; "
+            f"a chart is drawn of at most {LONGEST_PLOT.days} days"
+        )
 
 
 def as_known(answer: Solved, now: datetime) -> Solved:
@@ -92,8 +115,9 @@ def chart(
     now: datetime | None = None,
 ) -> bytes:
     """The bytes of the chart of a solved flight: "png", "svg" or "pdf". Raises InputError where it cannot be drawn."""
+    _check_span(answer, now)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"  # a display that is named but not there would end the process
-    with _quiet():
+    with ending_at_once(), _quiet():
         try:
             # Imported here: Qt takes a quarter of a second, which no other command should pay.
             from nightleg.chart.export import render

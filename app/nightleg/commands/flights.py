@@ -28,7 +28,7 @@ def solved(path: str, at: Moment | None = None) -> Solved:
     try:
         flight, solution = _read_and_solve(path, at)
     except InputError as error:
-        fault = str(error)
+        fault = str(error) if path else "the name of the file is empty; name a flight file"
     except MemoryError:
         fault = "too large for the memory of this machine"
     except RecursionError:
@@ -46,30 +46,32 @@ def solved(path: str, at: Moment | None = None) -> Solved:
 def _read_and_solve(path: str, at: Moment | None) -> tuple[Flight, Solution]:
     # Imported here: they bring numpy and the ephemeris, which --help and a wrong call do not need.
     from nightleg.flight.errors import FlightError
+    from nightleg.flight.findings import in_their_lines
     from nightleg.flight.read import read_flight
     from nightleg.flight.solve import Unsolvable, solve
 
     try:
-        flight = read_flight(path).flight
+        document = read_flight(path)
+        flight = document.flight
         now = None if at is None else at.after(flight.start.time)
         if at is not None and now is not None and now < flight.start.time:
             begins = write_instant(flight.start.time)
             raise InputError(f"--at {plain(at.text)} is before the flight, which starts at {begins}")
         solution = solve(flight, now)
         if solution.problems:
-            raise FlightError(solution.problems)
+            raise FlightError(in_their_lines(solution.problems, document.text))
         return flight, solution
     except FlightError as error:
         raise InputError(str(error)) from None
     except Unsolvable as error:
-        raise InputError(str(FlightError(error.problems))) from None
+        raise InputError(str(FlightError(in_their_lines(error.problems, document.text)))) from None
     except OSError as error:
         raise InputError(f"cannot be read: {error.strerror or error}") from None
 
 
 def shown(path: str) -> str:
     """The file's name for a message: no control characters, and not longer than there is room for."""
-    name = plain(path)
+    name = plain(path) or '""'
     return name if len(name) <= 300 else f"…{name[-299:]}"
 
 

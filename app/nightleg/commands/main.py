@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import importlib
 import os
+import signal
 import sys
 import warnings
 from collections.abc import Sequence
@@ -71,6 +72,7 @@ def process() -> int:
         return main()
     finally:
         gc.freeze()
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done; an interrupt now would only garble the end
 
 
 def _answer(words: Sequence[str]) -> int:
@@ -124,11 +126,13 @@ def _open(path: str | None) -> int:
 
 def _unknown(word: str) -> str:
     shown = plain(repr(word))
+    if not word.strip():
+        return f"an empty name: name a flight file or a command\n{_calls()}"
     if os.path.isdir(word):
         return f"{shown} is a folder; name a flight file in it, like {plain(os.path.join(word, 'night.flight.toml'))}"
     import difflib  # only a wrong call pays for it
 
-    near = difflib.get_close_matches(word.lower(), COMMANDS, 1, 0.0)
+    near = difflib.get_close_matches(word.lower(), COMMANDS, 1, 0.6)
     hint = f"; the nearest command is {near[0]}" if near else ""
     return f"{shown} is no command and no file{hint}\n{_calls()}"
 

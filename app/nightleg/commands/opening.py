@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nightleg.commands.flights import base_name, solved
+from nightleg.commands.interrupts import ending_at_once
 from nightleg.commands.terminal import InputError, complain, plain, say
 
 if TYPE_CHECKING:
@@ -23,13 +24,14 @@ def window(path: str | None) -> int:
     """Open the window with that flight file, or with the demo flight. Returns the window's exit code."""
     from nightleg.commands.draw import qt_missing
 
-    try:
-        # Imported here: Qt takes a quarter of a second, which no other command should pay.
-        from nightleg.window.app import run
-    except ImportError as error:
-        raise InputError(qt_missing(error)) from None
-    gc.enable()  # a window stays; see `main.process`
-    return run(None if path is None else Path(path), {".json": _json, ".txt": _log})
+    with ending_at_once():  # what was typed and not saved is in the recovery copy
+        try:
+            # Imported here: Qt takes a quarter of a second, which no other command should pay.
+            from nightleg.window.app import run
+        except ImportError as error:
+            raise InputError(qt_missing(error)) from None
+        gc.enable()  # a window stays; see `main.process`
+        return run(None if path is None else Path(path), {".json": _json, ".txt": _log})
 
 
 def _json(flight: Flight, solution: Solution, name: str) -> str:

@@ -43,13 +43,24 @@ class Words(argparse.ArgumentParser):
 
     def read(self, arguments: Sequence[str]) -> argparse.Namespace:
         """The options of a call. Raises UsageError; SystemExit(0) after --help."""
-        values, strangers = self.parse_known_intermixed_args(arguments)
+        values, strangers = self.parse_known_intermixed_args(self._joined(arguments))
         for word in strangers:
             if word.startswith("-") and word != "-":
                 self._refuse_option(word.split("=")[0])
         if strangers:
             self.error(f"{quoted(strangers[0])} is one word too many")
         return values
+
+    def _joined(self, arguments: Sequence[str]) -> list[str]:
+        """The words of a call with a value that begins with a minus sign and a figure joined to its option."""
+        joined: list[str] = []
+        for word in arguments:
+            action = self._option_string_actions.get(joined[-1]) if joined else None
+            if action is not None and action.nargs is None and re.match("-[0-9]", word):
+                joined[-1] += f"={word}"
+            else:
+                joined.append(word)
+        return joined
 
     def _refuse_option(self, word: str) -> NoReturn:
         import difflib  # only a wrong call pays for it

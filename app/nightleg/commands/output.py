@@ -18,8 +18,10 @@ def write_whole(target: str, content: bytes) -> None:
 
 def _reason(target: str, error: OSError) -> str:
     folder = os.path.dirname(target)
-    if isinstance(error, FileNotFoundError) and folder:
+    if isinstance(error, FileNotFoundError) and folder and not os.path.isdir(folder):
         return f"there is no folder {plain(folder)}"
+    if isinstance(error, FileNotFoundError):
+        return f"no file can be made in {plain(folder) or 'this folder'}"
     if isinstance(error, IsADirectoryError):
         return "a folder stands there; name a file"
     return error.strerror or str(error)

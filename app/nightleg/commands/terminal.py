@@ -9,10 +9,12 @@ from __future__ import annotations
 import codecs
 import errno
 import os
+import re
 import sys
 from typing import TextIO
 
 LONGEST_MESSAGE = 4000  # characters on standard error for one file
+_LEFT_OUT = re.compile(r"(\s*)… and (more than )?([0-9]+) more")
 
 _NEIGHBOURS = {
     "°": " ",
@@ -79,7 +81,11 @@ def limited(message: str, longest: int = LONGEST_MESSAGE) -> str:
         room -= len(line) + 1
     if not kept:
         return message[: longest - 60] + " … (shortened)"
-    return "\n".join([*kept, f"… and {len(lines) - len(kept)} more lines"])
+    counted = _LEFT_OUT.fullmatch(lines[-1])  # what whoever wrote the message has left out already
+    if counted is None:
+        return "\n".join([*kept, f"… and {len(lines) - len(kept)} more lines"])
+    left_out = int(counted[3]) + len(lines) - 1 - len(kept)
+    return "\n".join([*kept, f"{counted[1]}… and {counted[2] or ''}{left_out} more"])
 
 
 def say(text: str) -> None:

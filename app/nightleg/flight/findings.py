@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from nightleg.flight.errors import KEPT, FileProblem, FlightError
 from nightleg.flight.nearest import nearest_key
 from nightleg.flight.schema import tables
+from nightleg.flight.solution import Problem
 from nightleg.flight.valuetext import short
 
 Path = tuple[str | int, ...]
@@ -93,3 +95,24 @@ def place_text(path: Path, raw: Mapping[str, Any]) -> str:
     if len(rest) > 1 and isinstance(rest[1], int):
         parts[-1] += f" row {rest[1] + 1}"
     return ", ".join(parts)
+
+
+_PLACE = re.compile(r"\[{1,2}(\w+)\]{1,2}(?: (\d+))?(?: \([^)]*\))?(?:, (\w+))?")
+
+
+def in_their_lines(problems: Sequence[Problem], text: str) -> list[Problem]:
+    """Problems found while solving, with the lines of `text` where their places, in words, can be found there."""
+    from nightleg.flight.layout import line_numbers
+
+    lines = line_numbers(text)
+    told: list[Problem] = []
+    for problem in problems:
+        parts = _PLACE.fullmatch(problem.place)
+        path: Path = ()
+        if parts is not None:
+            path = (parts[1], *((int(parts[2]) - 1,) if parts[2] else ()), *((parts[3],) if parts[3] else ()))
+        line = next((lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in lines), None)
+        known = isinstance(problem, FileProblem) or line is None
+        place = f"line {line}, {problem.place}"
+        told.append(problem if known else FileProblem(place, problem.message, path, line))
+    return told
