@@ -89,7 +89,8 @@ def _same(file: str, target: str) -> bool:
 def _check_span(answer: Solved, now: datetime | None) -> None:
     """Raises InputError for a plot whose ticks would cover the chart and take minutes to draw."""
     start, solution = answer.flight.start.time, answer.solution
-    end = now or max(one.time for one in (*solution.dr, *solution.sights, *solution.fixes))
+    times = [state.time for state in solution.dr] + [sight.time for sight in solution.sights]
+    end = now or max(times + [fix.time for fix in solution.fixes])
     if end - start > LONGEST_PLOT:
         raise InputError(
             f"{shown(answer.path)}: the plot runs from {write_instant(start)} to {write_instant(end)}; "
