@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtWidgets import QApplication
 
 import nightleg
 from nightleg.fix.ellipse import ellipse
@@ -158,6 +159,12 @@ def _fix(id: str, minutes: float, **changes: Any) -> FixResult:
         "warnings": (),
     }
     return FixResult(**{**values, **changes})
+
+
+@pytest.fixture(scope="session", autouse=True)
+def application(qapp: QApplication) -> QApplication:
+    """The one Qt application of the run, of the kind that the window's tests need, before a picture makes a lesser."""
+    return qapp
 
 
 @pytest.fixture
