@@ -14,7 +14,21 @@ from nightleg.flight.compound import CorrectionTable, LegWind, PositionText, Rea
 from nightleg.flight.edits import Put, edited
 from nightleg.flight.errors import FileProblem, FlightError
 from nightleg.flight.findings import MOST, Findings
-from nightleg.flight.kinds import Angle, BodyName, Choice, Flag, Id, Ids, Kind, Latitude, NewId, Number, Text, Whole
+from nightleg.flight.kinds import (
+    Angle,
+    BodyName,
+    Choice,
+    Destination,
+    Flag,
+    Id,
+    Ids,
+    Kind,
+    Latitude,
+    NewId,
+    Number,
+    Text,
+    Whole,
+)
 from nightleg.flight.layout import line_numbers, statements
 from nightleg.flight.model import Flight
 from nightleg.flight.read import parse_flight
@@ -38,6 +52,7 @@ WRONG: dict[type[Kind], list[str]] = {
     Text: ["1", "true", "[]", "2026-03-14T22:00:00Z"],
     NewId: ["1", '""', '" s"', '"a\\u0007b"', '"start"', '"dr"', '"' + "x" * 61 + '"'],
     Ids: ['"s1"', "[1]", '[""]', '[["s1"]]', "true"],
+    Destination: ['"nowhere"', '""', "41.5", "true", '"41 75 N 028 15 W"', '"' + "x" * 61 + '"'],
     BodyName: ['"Vulcan"', '"Vega\\u0000"', '"\\tVega"', '""', "1", "true", '"' + "x" * 500 + '"'],
     Time: [
         "2026-03-14T22:00:00",
@@ -78,7 +93,19 @@ WRONG: dict[type[Kind], list[str]] = {
         "310",
         '"fix:nowhere"',
     ],
-    LegWind: ['"310"', '"1e2/4e1"', '"361/45"', '"310/-5"', '"fix:"', '"fix:nowhere"', "310"],
+    LegWind: [
+        '"grid"',
+        '"grid 361/45"',
+        '"grid fix:f1"',
+        '"grid grid 310/45"',
+        '"310"',
+        '"1e2/4e1"',
+        '"361/45"',
+        '"310/-5"',
+        '"fix:"',
+        '"fix:nowhere"',
+        "310",
+    ],
     CorrectionTable: [
         '"10"',
         "[10, 0.3]",

@@ -10,7 +10,7 @@ from typing import Any
 
 from nightleg.air.wind import write_wind
 from nightleg.fix.ellipse import Ellipse
-from nightleg.flight.model import Truth, Wind
+from nightleg.flight.model import Flight, Truth, Wind
 from nightleg.flight.solution import (
     Correction,
     DrState,
@@ -78,10 +78,14 @@ def wind_text(from_deg: float | None, kt: float | None) -> str | None:
 
 
 def document(
-    solution: Solution, truth: Truth | None = None, verdicts: Mapping[str, Verdict] | None = None
+    solution: Solution,
+    truth: Truth | None = None,
+    verdicts: Mapping[str, Verdict] | None = None,
+    flight: Flight | None = None,
 ) -> dict[str, Any]:
     """The whole document; with `truth` only where the caller wants it revealed.
 
+    With the `flight`, what is worked out for it on demand is in it too: directions by its grid, latitudes, landfalls.
     `verdicts` holds, by the fix's id, what would explain the disagreement of a fix that asks for it.
     """
     verdicts = verdicts or {}
@@ -96,6 +100,10 @@ def document(
         "drift_winds": [_drift_wind(found) for found in solution.drift_winds],
         "warnings": list(solution.warnings),
     }
+    if flight is not None:
+        from nightleg.commands.added_json import add_to  # it knows this module
+
+        add_to(result, flight, solution)
     if truth is not None:
         result["truth"] = _truth(truth)
     return result

@@ -24,7 +24,8 @@ from nightleg.commands.figures import (
     winds,
 )
 from nightleg.commands.terminal import plain
-from nightleg.flight.model import Flight, Truth
+from nightleg.flight.grids import grid_state, grid_words, used_grid
+from nightleg.flight.model import Flight, Grid, Truth
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.flight.suspects import Verdict
 
@@ -47,6 +48,9 @@ def log(flight: Flight, solution: Solution, name: str, verdicts: Mapping[str, Ve
     """
     entries = sorted(_entries(flight, solution, verdicts or {}), key=lambda entry: entry[:2])
     lines = _heading(solution, name)
+    grid = used_grid(flight)
+    if grid is not None:
+        lines += _wrapped(f"GH, GT, grid W/V: by the {grid_words(grid)}; convergence is true less grid", "")
     day: date | None = None
     for time, _, block in entries:
         if nearest_second(time).date() != day:
@@ -68,8 +72,9 @@ def _heading(solution: Solution, name: str) -> list[str]:
 
 
 def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]) -> Iterator[Entry]:
+    grid = used_grid(flight)
     for state in solution.dr:
-        yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state)]
+        yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state), *_by_grid(grid, state)]
     for sight in solution.sights:
         yield sight.time, _RANK["sight"], _sight(sight)
     for fix in solution.fixes:
@@ -104,6 +109,16 @@ def _dr(state: DrState) -> str:
         + f"{whole(state.altitude_ft):6d}  {winds(state.wind_from_deg, state.wind_kt):<7}  "
         + f"{direction(state.track_deg)} {whole(state.gs_kt):5d}  {drift(state.drift_deg):>6}  {state.sigma_nm:6.1f}"
     ).rstrip()
+
+
+def _by_grid(grid: Grid | None, state: DrState) -> list[str]:
+    """The directions of a DR by the flight's grid, under its row."""
+    if grid is None:
+        return []
+    by = grid_state(grid, state)
+    wind = winds(by.wind_from_deg, state.wind_kt)
+    facts = f"GH {direction(by.heading_deg)}  GT {direction(by.track_deg)}  grid W/V {wind}"
+    return [f"{'':<{_INDENT}}{facts}  convergence {signed(by.convergence_deg)}°"]
 
 
 def _sight(sight: SightResult) -> list[str]:

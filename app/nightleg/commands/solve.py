@@ -70,7 +70,7 @@ def _json(answer: Solved, reveal: bool) -> str:
     from nightleg.commands.solution_json import document, dumps
 
     truth = answer.flight.truth if reveal else None
-    return dumps(document(answer.solution, truth, verdicts(answer))) + "\n"
+    return dumps(document(answer.solution, truth, verdicts(answer), answer.flight)) + "\n"
 
 
 def verdicts(answer: Solved) -> dict[str, Verdict]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from itertools import islice
 
+from nightleg.flight.check_landfall import check_landfalls
 from nightleg.flight.check_legs import check_legs
 from nightleg.flight.check_lines import check_line, check_lines
 from nightleg.flight.check_sights import check_sight, check_times, last_time
@@ -23,6 +24,7 @@ def check_draft(draft: Draft, findings: Findings) -> None:
     start = draft.one("start")
     start_time: datetime | None = start.get("time") if start else None
     _check_sextant(draft.one("sextant"), findings)
+    _check_grid(draft.one("grid"), findings)
     _check_ids(draft, findings)
     check_legs(draft.of("leg"), start_time, draft.of("fix"), findings)
     watch, last = _watch(draft.one("watch")), last_time(draft)
@@ -32,6 +34,7 @@ def check_draft(draft: Draft, findings: Findings) -> None:
     for fix in draft.of("fix"):
         _check_fix(fix, known, findings)
     check_lines(draft.of("line"), draft.of("fix"), findings)
+    check_landfalls(draft, start_time, findings)
     _check_plotted(draft, findings)
     _check_next_sight(draft, findings)
     _check_truth(draft.one("truth"), findings)
@@ -61,6 +64,32 @@ def _check_sextant(sextant: Entry | None, findings: Findings) -> None:
         findings.add(sextant.at(key), message)
 
 
+def _check_grid(grid: Entry | None, findings: Findings) -> None:
+    """A polar chart needs no cone; that of a Lambert chart is given by one parallel or by two."""
+    if grid is None or ("chart" in grid and grid.get("chart") is None):
+        return
+    one, two = "cone_latitude_deg", ("first_parallel_deg", "second_parallel_deg")
+    given = [key for key in (one, *two) if key in grid]
+    if (grid.get("chart") or "polar") == "polar":
+        for key in given:
+            if grid.gives(key):
+                findings.add(
+                    grid.at(key), f'{key} is given, but a polar chart has no cone; it belongs to chart = "lambert"'
+                )
+        return
+    if not given:
+        findings.add(grid.path, f"a Lambert chart needs {one} (one standard parallel), or {' and '.join(two)}")
+    elif one in given and len(given) > 1:
+        findings.add(grid.at(given[1]), f"{given[1]} and {one} both give the cone; keep one of them")
+    elif one not in given and len(given) == 1:
+        missing = two[1] if given[0] == two[0] else two[0]
+        findings.add(grid.path, f"{missing} is missing; a cone has two standard parallels, or one as {one}")
+    values = [grid.get(key) for key in given if grid.get(key) is not None]
+    if len(values) == len(given) <= 2 and values and abs(sum(values)) < 0.5:
+        message = "a cone needs a middle off the equator, half a degree at the least; nearer to it a chart has no grid"
+        findings.add(grid.at(given[0]), message)
+
+
 def _id(entry: Entry) -> str:
     """The id an entry gives itself, however it looks; "" if it gives none."""
     given = entry.given.get("id")
@@ -69,7 +98,7 @@ def _id(entry: Entry) -> str:
 
 def _check_ids(draft: Draft, findings: Findings) -> None:
     """Ids are unique among sights and lines together, and among the entries of every other table."""
-    for tables in (("sight", "line"), ("fix",), ("heading_check",), ("drift",)):
+    for tables in (("sight", "line"), ("fix",), ("heading_check",), ("drift",), ("landfall",)):
         taken: dict[str, Entry] = {}
         for entry in (entry for name in tables for entry in draft.of(name)):
             name = _id(entry)

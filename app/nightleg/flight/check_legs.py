@@ -13,10 +13,10 @@ from nightleg.flight.tables import Entry
 from nightleg.units.errors import quoted
 from nightleg.units.times import write_instant
 
-DIRECTIONS = ("heading_deg", "heading_magnetic_deg", "heading_compass_deg", "track_deg")
+DIRECTIONS = ("heading_deg", "heading_magnetic_deg", "heading_compass_deg", "heading_grid_deg", "track_deg")
 SPEEDS = ("tas_kt", "cas_kt", "mach", "gs_kt")
 
-_HEADINGS = "heading_deg, heading_magnetic_deg or heading_compass_deg"
+_HEADINGS = "heading_deg, heading_magnetic_deg, heading_compass_deg or heading_grid_deg"
 _AIRSPEEDS = "tas_kt, cas_kt or mach"
 
 

@@ -16,7 +16,7 @@ from nightleg.units.times import write_instant
 
 WITHIN = timedelta(minutes=60)  # of each other lie the readings of one series
 LATEST_UNDATED = timedelta(hours=12)  # after the start a series needs another entry or a date to vouch for its day
-_LIMBS = ("Sun", "Moon")
+LIMBS = ("Sun", "Moon")
 _SHOTS = ("sight", "next_sight", "heading_check")  # whose times are those of the watch, and need an almanac
 
 
@@ -29,7 +29,7 @@ def check_sight(
     alone.
     """
     limb, body = sight.get("limb"), sight.get("body")
-    if limb in ("lower", "upper") and body is not None and body not in _LIMBS:
+    if limb in ("lower", "upper") and body is not None and body not in LIMBS:
         message = f'given "{limb}", but {body} shows no limb; right is limb = "centre", or to leave it out'
         findings.add(sight.at("limb"), message)
     if sight.given.get("readings"):
@@ -109,17 +109,17 @@ def check_times(draft: Draft, start: datetime, watch: Watch | None, findings: Fi
             if gmt < start:
                 message = f"{told} is before the start of the flight, {write_instant(start)}"
                 findings.add(entry.at(key), message)
-            elif by_watch and not _EARLIEST_SHOT <= gmt <= _LATEST_SHOT:
+            elif by_watch and not EARLIEST_SHOT <= gmt <= LATEST_SHOT:
                 message = (
-                    f"{told} is outside the ephemeris; shots can be worked from {write_instant(_EARLIEST_SHOT)} "
-                    f"to {write_instant(_LATEST_SHOT)}"
+                    f"{told} is outside the ephemeris; shots can be worked from {write_instant(EARLIEST_SHOT)} "
+                    f"to {write_instant(LATEST_SHOT)}"
                 )
                 findings.add(entry.at(key), message)
 
 
 # The motion of a body takes its place one step before and after.
-_EARLIEST_SHOT = FIRST + timedelta(minutes=RATE_STEP_MIN)
-_LATEST_SHOT = LAST - timedelta(minutes=RATE_STEP_MIN)
+EARLIEST_SHOT = FIRST + timedelta(minutes=RATE_STEP_MIN)
+LATEST_SHOT = LAST - timedelta(minutes=RATE_STEP_MIN)
 
 
 def _when(entry: Entry) -> tuple[datetime | None, str]:

@@ -14,7 +14,8 @@ import numpy as np
 from nightleg.air.drift import wind_by_drifts
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.earth.magnetic import variation_deg
-from nightleg.flight.model import Drift, Flight, HeadingCheck
+from nightleg.flight.grids import convergence
+from nightleg.flight.model import Drift, Flight, Grid, HeadingCheck
 from nightleg.flight.shots import watch_to_gmt
 from nightleg.flight.solution import HeadingResult, WindByDrift
 from nightleg.sight.reduction import altitude_azimuth
@@ -34,7 +35,7 @@ def heading_result(flight: Flight, check: HeadingCheck, plot: Reckoning) -> Head
     place = places(check.body, time_s)
     hc, zn = (float(x) for x in altitude_azimuth(lat, lon, place.gha_deg, place.dec_deg))
     true_deg = (zn - check.relative_bearing_deg) % 360.0
-    should_deg, warnings = _should_show(check, true_deg, lat, lon, plot.leg(time_s).altitude_ft, time)
+    should_deg, warnings = _should_show(check, flight.grid, true_deg, lat, lon, plot.leg(time_s).altitude_ft, time)
     if hc > HIGH_BODY_DEG:
         warnings.append(f"{check.body} is {hc:.0f}° high: a low body is better, a tilt counts with tan H")
     if hc < 0.0:
@@ -55,14 +56,13 @@ def heading_result(flight: Flight, check: HeadingCheck, plot: Reckoning) -> Head
 
 
 def _should_show(
-    check: HeadingCheck, true_deg: float, lat: float, lon: float, altitude_ft: float, time: datetime
+    check: HeadingCheck, grid: Grid | None, true_deg: float, lat: float, lon: float, altitude_ft: float, time: datetime
 ) -> tuple[float, list[str]]:
     """What an instrument without error would have shown."""
     if check.shown == "true":
         return true_deg, []
     if check.shown == "grid":
-        # polar stereographic grid: parallel to the meridian of Greenwich
-        return (true_deg - (lon if lat >= 0.0 else -lon)) % 360.0, []
+        return (true_deg - convergence(grid, lat, lon)) % 360.0, []
     try:
         variation = float(variation_deg(lat, lon, altitude_ft, time))
     except ValueError as error:

@@ -24,6 +24,7 @@ EARLIEST, LATEST = FIRST, LAST  # of the ephemeris
 BEFORE_START = timedelta(hours=1)  # an undated reading of that hour is before the start, not a day after it
 
 _WIND = re.compile(r"([+-]?[0-9]+(?:\.[0-9]*)?) */ *([+-]?[0-9]+(?:\.[0-9]*)?)")
+_GRID = re.compile(r"\s*grid\s+", re.IGNORECASE)
 _LAT_DEG = Number(-90.0, 90.0, "degrees, north positive")
 _LON_DEG = Number(-180.0, 180.0, "degrees, east positive")
 _ROW_DEG = Number(-90.0, 90.0, "degrees of altitude")
@@ -110,17 +111,30 @@ class WindText(Kind, frozen=True):
 class LegWind(WindText, frozen=True):
     """A wind, or the wind found at a fix."""
 
-    words = 'a wind like "310/45" (from, degrees true / knots) or "fix:f1", the wind found at that fix'
+    words = (
+        'a wind like "310/45" (from, degrees true / knots), "grid 045/30" by the grid, or "fix:f1", the wind found at '
+        "that fix"
+    )
 
     def read(self, given: Any) -> Wind | WindOfFix:
         """The wind, or the reference. Raises EntryError."""
         if isinstance(given, str) and given.startswith("fix:") and given[4:].strip():
             return WindOfFix(given[4:].strip())
-        return super().read(given)
+        by_grid = _GRID.match(given) if isinstance(given, str) else None
+        if by_grid is None:
+            return super().read(given)
+        try:
+            found = super().read(given[by_grid.end() :])
+        except EntryError:
+            raise EntryError(self.wrong(given)) from None
+        return Wind(from_deg=found.from_deg, kt=found.kt, grid=True) if isinstance(found, Wind) else found
 
     def write(self, value: Any) -> str:
         """As a navigator writes it."""
-        return toml_text(f"fix:{value.fix}") if isinstance(value, WindOfFix) else super().write(value)
+        if isinstance(value, WindOfFix):
+            return toml_text(f"fix:{value.fix}")
+        text = super().write(value)
+        return f'"grid {text[1:]}' if value.grid else text
 
 
 class CorrectionTable(Kind, frozen=True):

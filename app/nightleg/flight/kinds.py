@@ -205,6 +205,19 @@ class Id(Text, frozen=True):
         return text
 
 
+class Destination(Text, frozen=True):
+    """A place meant by the name of a waypoint, or given as a position."""
+
+    words = 'the name of a [[waypoint]] or a position, in quotes, like "KILO" or "41 30.0 N 028 15.0 W"'
+
+    def read(self, given: Any) -> str:
+        """The text. Raises EntryError for none; whether there is such a waypoint is checked with the others."""
+        text = super().read(given)
+        if not text.strip() or len(text) > LONGEST_NAME:
+            raise EntryError(self.wrong(given))
+        return text
+
+
 class NewId(Id, frozen=True):
     """The id that an entry gives itself."""
 

@@ -13,10 +13,11 @@ from msgspec import Struct
 from nightleg.air.motion import LegMotion, Steering, air_vector_of_track, fly_heading
 from nightleg.air.speeds import tas_from_cas, tas_from_mach
 from nightleg.earth.magnetic import variation_deg
-from nightleg.flight.model import Flight, Leg, Wind, WindOfFix
+from nightleg.flight.grids import convergence
+from nightleg.flight.model import Flight, Grid, Leg, Wind, WindOfFix
 from nightleg.units.times import gmt_s, instant
 
-Direction = Literal["true", "magnetic", "compass", "track"]
+Direction = Literal["true", "magnetic", "compass", "grid", "track"]
 Speed = Literal["tas", "cas", "mach", "gs"]
 
 CALM = Wind(from_deg=0.0, kt=0.0)
@@ -35,14 +36,23 @@ class HeldLeg(Struct, frozen=True):
     altitude_ft: float
     temperature_c: float | None
     steering: Steering
+    grid: Grid | None = None  # by which a grid heading or wind is counted; None: the polar chart of Greenwich
+
+    @property
+    def by_grid(self) -> bool:
+        """Whether its heading or its wind is given by the grid, and so depends on where the leg begins."""
+        return self.direction == "grid" or (isinstance(self.wind, Wind) and self.wind.grid)
 
     @property
     def needs_variation(self) -> bool:
         """Whether its true heading depends on where the leg begins."""
         return self.direction in ("magnetic", "compass")
 
-    def motion(self, end_s: float, wind: Wind, variation: float) -> LegMotion:
-        """The motion held, in a known wind and with the variation at the leg's start (degrees, east positive)."""
+    def motion(self, end_s: float, wind: Wind, variation: float, convergence_deg: float = 0.0) -> LegMotion:
+        """The motion held, in a known true wind, with the variation and the convergence at the leg's start.
+
+        Degrees, east positive; the convergence is true less grid.
+        """
         if self.direction == "track":
             track_deg, gs_kt = self.direction_deg % 360.0, self.speed_value
             heading_deg, tas_kt = air_vector_of_track(track_deg, gs_kt, wind.from_deg, wind.kt)
@@ -52,6 +62,8 @@ class HeldLeg(Struct, frozen=True):
                 heading_deg += variation
             elif self.direction == "compass":
                 heading_deg += self.deviation_deg + variation
+            elif self.direction == "grid":
+                heading_deg += convergence_deg
             heading_deg %= 360.0
             tas_kt = self.tas_kt()
             track_deg, gs_kt = fly_heading(heading_deg, tas_kt, wind.from_deg, wind.kt)
@@ -77,6 +89,10 @@ class HeldLeg(Struct, frozen=True):
             return float(tas_from_mach(self.speed_value, self.altitude_ft, self.temperature_c))
         return self.speed_value
 
+    def convergence(self, lat: float, lon: float) -> float:
+        """True less grid direction at the leg's start, degrees."""
+        return convergence(self.grid, lat, lon)
+
     def variation(self, lat: float, lon: float) -> float:
         """Magnetic variation at the leg's start, degrees, east positive. Raises ValueError outside the model."""
         return float(variation_deg(lat, lon, self.altitude_ft, instant(self.start_s)))
@@ -86,7 +102,7 @@ def held_legs(flight: Flight) -> tuple[HeldLeg, ...]:
     """All legs of a checked flight, each complete."""
     held: list[HeldLeg] = []
     for leg in flight.legs:
-        held.append(_complete(leg, held[-1] if held else None))
+        held.append(_complete(leg, held[-1] if held else None, flight.grid))
     return tuple(held)
 
 
@@ -105,10 +121,17 @@ def leg_warnings(flight: Flight) -> tuple[str, ...]:
         if climbs and leg.temperature_c is None and temperature_given:
             said.append(f"leg {number} changes altitude and gives no temperature: that of the leg before is held")
         altitude_ft = leg.altitude_ft if leg.altitude_ft is not None else altitude_ft
+    by_grid = any(leg.heading_grid_deg is not None for leg in flight.legs)
+    for number, held in enumerate(held_legs(flight) if by_grid else (), 1):
+        if held.direction == "grid" and held.steering == "rhumb":
+            said.append(
+                f"leg {number} holds a grid heading and is steered as a rhumb line: its true heading is that of its "
+                'beginning; a gyro that keeps the grid flies nearly a great circle: steering = "great_circle"'
+            )
     return tuple(said)
 
 
-def _complete(leg: Leg, before: HeldLeg | None) -> HeldLeg:
+def _complete(leg: Leg, before: HeldLeg | None, grid: Grid | None) -> HeldLeg:
     altitude_ft = _first(leg.altitude_ft, before.altitude_ft if before else None, 0.0)
     temperature_c = leg.temperature_c
     if temperature_c is None and before is not None:
@@ -126,6 +149,7 @@ def _complete(leg: Leg, before: HeldLeg | None) -> HeldLeg:
         altitude_ft=altitude_ft,
         temperature_c=temperature_c,
         steering=leg.steering or (before.steering if before else "rhumb"),
+        grid=grid,
     )
 
 
@@ -135,6 +159,7 @@ def _direction(leg: Leg, before: HeldLeg | None) -> tuple[Direction, float, floa
         ("true", leg.heading_deg),
         ("magnetic", leg.heading_magnetic_deg),
         ("compass", leg.heading_compass_deg),
+        ("grid", leg.heading_grid_deg),
         ("track", leg.track_deg),
     ]
     for form, value in given:

@@ -17,6 +17,7 @@ from nightleg.flight.quantities import (
     AltitudeFt,
     Arcmin,
     Body,
+    ConeDeg,
     DirectionDeg,
     DistanceNm,
     DurationS,
@@ -27,9 +28,11 @@ from nightleg.flight.quantities import (
     IdText,
     LatitudeDeg,
     LimitDeg,
+    LongitudeDeg,
     Mach,
     Minutes,
     OffsetDeg,
+    PlaceText,
     ReadingSigmaArcmin,
     Reference,
     RelativeDeg,
@@ -97,10 +100,11 @@ class WindUncertainty(Record, frozen=True):
 
 
 class Wind(Record, frozen=True):
-    """A wind, named by where it comes from (degrees true, knots)."""
+    """A wind, named by where it comes from (degrees true, or by the flight's grid; knots)."""
 
     from_deg: DirectionDeg
     kt: SpeedKt
+    grid: bool = False
 
 
 class WindOfFix(Record, frozen=True):
@@ -116,6 +120,7 @@ class Leg(Record, frozen=True):
     heading_deg: DirectionDeg | None = None
     heading_magnetic_deg: DirectionDeg | None = None
     heading_compass_deg: DirectionDeg | None = None
+    heading_grid_deg: DirectionDeg | None = None
     deviation_deg: OffsetDeg | None = None
     track_deg: DirectionDeg | None = None
     gs_kt: SpeedKt | None = None
@@ -126,6 +131,16 @@ class Leg(Record, frozen=True):
     altitude_ft: AltitudeFt | None = None
     temperature_c: TemperatureC | None = None
     steering: Path | None = None
+
+
+class Grid(Record, frozen=True):
+    """The chart whose grid directions are counted by: its cone, and the meridian that grid north is parallel to."""
+
+    chart: Literal["polar", "lambert"] = "polar"
+    cone_latitude_deg: ConeDeg | None = None  # of a Lambert chart: its one standard parallel
+    first_parallel_deg: ConeDeg | None = None  # or the two
+    second_parallel_deg: ConeDeg | None = None
+    reference_deg: LongitudeDeg = 0.0  # east positive
 
 
 class Waypoint(Record, frozen=True):
@@ -238,6 +253,19 @@ class Plotted(Record, frozen=True):
     eta: datetime | None = None
 
 
+class Landfall(Record, frozen=True):
+    """A run to one side of a destination and then down a body's line of position through it."""
+
+    id: IdText
+    body: Body
+    destination: PlaceText  # name of a waypoint, or a position
+    time: datetime  # expected there, GMT
+    side: Literal["left", "right"]  # of the destination, seen on the way to it
+    limb: Limb = "centre"
+    aim_off_nm: DistanceNm | None = None  # None: as far as the DR's error asks for
+    begin: datetime | None = None  # when the heading to the turn is taken up; None: at the DR of the moment
+
+
 class NextSight(Record, frozen=True):
     """A sight that waits to be entered: a reading handed to the person at the table, and the fix it joins."""
 
@@ -292,12 +320,14 @@ class Flight(Record, frozen=True):
     sextant: Sextant = Sextant()
     watch: Watch = Watch()
     wind_uncertainty: WindUncertainty = WindUncertainty()
+    grid: Grid | None = None
     waypoints: tuple[Waypoint, ...] = msgspec.field(default=(), name="waypoint")
     sights: tuple[Sight, ...] = msgspec.field(default=(), name="sight")
     fixes: tuple[Fix, ...] = msgspec.field(default=(), name="fix")
     lines: tuple[Line, ...] = msgspec.field(default=(), name="line")
     heading_checks: tuple[HeadingCheck, ...] = msgspec.field(default=(), name="heading_check")
     drifts: tuple[Drift, ...] = msgspec.field(default=(), name="drift")
+    landfalls: tuple[Landfall, ...] = msgspec.field(default=(), name="landfall")
     plotted: tuple[Plotted, ...] = ()
     next_sight: NextSight | None = None
     log: tuple[Remark, ...] = ()

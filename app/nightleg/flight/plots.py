@@ -59,15 +59,19 @@ def _motion(
 ) -> LegMotion:
     leg = held[i]
     end_s = held[i + 1].start_s if i + 1 < len(held) else math.inf
-    variation = 0.0
-    if leg.needs_variation:
+    variation = turn = 0.0
+    wind = _wind(leg, winds, done)
+    if leg.needs_variation or leg.by_grid:
         at_lat, at_lon = lat, lon
         if done and leg.start_s > time_s:
             partial = Reckoning(tuple(done), time_s, lat, lon, cov_nm2, wind_sigma_kt, entry)
             there = partial.position(leg.start_s)
             at_lat, at_lon = float(there[0]), float(there[1])
-        variation = leg.variation(at_lat, at_lon)
-    return leg.motion(end_s, _wind(leg, winds, done), variation)
+        variation = leg.variation(at_lat, at_lon) if leg.needs_variation else 0.0
+        turn = leg.convergence(at_lat, at_lon) if leg.by_grid else 0.0
+        if wind.grid:
+            wind = Wind(from_deg=(wind.from_deg + turn) % 360.0, kt=wind.kt)
+    return leg.motion(end_s, wind, variation, turn)
 
 
 def _wind(leg: HeldLeg, winds: Mapping[str, Wind], done: list[LegMotion]) -> Wind:

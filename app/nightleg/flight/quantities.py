@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from nightleg.flight.kinds import Angle, BodyName, Id, Latitude, NewId, Number, Whole
+from nightleg.flight.kinds import Angle, BodyName, Destination, Id, Latitude, NewId, Number, Whole
 
 TURN_ARCMIN = 5400.0  # a quarter of a turn: no correction or error of an altitude is larger
 HALF_EARTH_NM = 10801.2  # half the equator of WGS 84
@@ -21,6 +21,8 @@ OffsetDeg = Annotated[float, Number(-180.0, 180.0, "degrees")]
 HsDeg = Annotated[float, Angle(-2.0, 90.0, "degrees")]
 HcDeg = Annotated[float, Angle(-90.0, 90.0, "degrees")]
 LimitDeg = Annotated[float, Number(-2.0, 90.0, "degrees")]
+ConeDeg = Annotated[float, Latitude(-89.0, 89.0, "degrees")]
+LongitudeDeg = Annotated[float, Number(-180.0, 180.0, "degrees, east positive")]
 LatitudeDeg = Annotated[float, Latitude(-90.0, 90.0, "degrees")]
 SigmaDeg = Annotated[float, Number(0.0, 180.0, "degrees")]
 ToleranceDeg = Annotated[float, Number(0.0, 360.0, "degrees")]
@@ -51,4 +53,5 @@ Minutes = Annotated[float, Number(0.0, 1440.0, "minutes")]
 Seed = Annotated[int, Whole(0, 2**63 - 1)]
 IdText = Annotated[str, NewId()]
 Reference = Annotated[str, Id()]
+PlaceText = Annotated[str, Destination()]
 Body = Annotated[str, BodyName()]

@@ -49,6 +49,7 @@ def held(leg: Leg) -> str:
         ("heading", leg.heading_deg),
         ("magnetic", leg.heading_magnetic_deg),
         ("compass", leg.heading_compass_deg),
+        ("grid", leg.heading_grid_deg),
         ("track", leg.track_deg),
     )
     return next((f"{name} {write_bearing(deg)}" for name, deg in given if deg is not None), "")

@@ -104,6 +104,8 @@ def direction_value(session: Session, number: int, form: Direction) -> float | N
     state, held = _motion(session, number)
     if form in ("true", "track"):
         return round((state.heading_deg if form == "true" else state.track_deg or 0.0) % 360.0, 1) % 360.0
+    if form == "grid":
+        return round((state.heading_deg - held.convergence(*state.position)) % 360.0, 1) % 360.0
     variation = leg_variation(session.whole.solution, held)
     if variation is None:
         return None

@@ -27,6 +27,7 @@ _DIRECTIONS: tuple[tuple[str, Direction], ...] = (
     ("true heading", "true"),
     ("magnetic", "magnetic"),
     ("compass", "compass"),
+    ("grid", "grid"),
     ("track", "track"),
 )
 _SPEEDS: tuple[tuple[str, Speed], ...] = (("TAS", "tas"), ("CAS", "cas"), ("Mach", "mach"), ("GS", "gs"))
@@ -120,6 +121,8 @@ class LegPart(QWidget):
         temperature = "standard" if held.temperature_c is None else f"{held.temperature_c:g}"
         blows = held.wind
         blown = f"fix:{blows.fix}" if isinstance(blows, WindOfFix) else wind(blows.from_deg, blows.kt)
+        if not isinstance(blows, WindOfFix) and blows.grid:
+            blown = f"grid {blown}"
         for key, value in (("wind", blown), ("altitude_ft", f"{held.altitude_ft:g}"), ("temperature_c", temperature)):
             self._bind(self.plain[key], key, value)
         self.steering.set_place(place)
@@ -194,13 +197,15 @@ class LegPart(QWidget):
 def derived_rows(held: HeldLeg, state: DrState, variation: float | None) -> list[Row]:
     """What a leg comes to at its beginning: true heading, TAS, drift, track, ground speed."""
     rows = []
-    given = {"magnetic": "MH", "compass": "CH"}.get(held.direction)
+    given = {"magnetic": "MH", "compass": "CH", "grid": "GH"}.get(held.direction)
     if given is not None:
         parts = [f"{given} {held.direction_deg:g}"]
         if held.direction == "compass":
             parts.append(f"dev {signed(held.deviation_deg)}")
         if variation is not None:
             parts.append(f"var {signed(variation)}")
+        if held.direction == "grid":
+            parts.append(f"convergence {signed(held.convergence(*state.position))}")
         rows.append(Row("true heading", direction(state.heading_deg, 1), ", ".join(parts)))
     elif held.direction == "track":
         rows.append(Row("true heading", direction(state.heading_deg, 1), "to make the track"))

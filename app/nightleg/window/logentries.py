@@ -10,7 +10,7 @@ from typing import Literal
 
 from nightleg.flight.layout import Path
 from nightleg.flight.legs import HeldLeg, held_legs
-from nightleg.flight.model import Flight, Leg, Start
+from nightleg.flight.model import Flight, Grid, Leg, Start
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.units.angles import write_angle
 from nightleg.units.positions import Position, write_position
@@ -46,7 +46,7 @@ FILTERS: dict[str, tuple[Kind, ...]] = {
 
 _ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5}
 _LAST = len(_ORDER)  # the DR comes after what it rests on
-_FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "track": "track"}
+_FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "grid": "GH", "track": "track"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +161,13 @@ def _state(state: DrState, flight: Flight, whole: Flight) -> LogEntry | None:
 
 
 @lru_cache(maxsize=8)
-def _held_legs(start: datetime, legs: tuple[Leg, ...]) -> tuple[HeldLeg, ...]:
-    return held_legs(Flight(start=Start(time=start, position=Position(0.0, 0.0)), legs=legs))
+def _held_legs(start: datetime, legs: tuple[Leg, ...], grid: Grid | None) -> tuple[HeldLeg, ...]:
+    return held_legs(Flight(start=Start(time=start, position=Position(0.0, 0.0)), legs=legs, grid=grid))
 
 
 def held_of(flight: Flight) -> tuple[HeldLeg, ...]:
     """The legs of a flight, each complete. Kept, since many rows ask."""
-    return _held_legs(flight.start.time, flight.legs)
+    return _held_legs(flight.start.time, flight.legs, flight.grid)
 
 
 def _held(state: DrState) -> str:

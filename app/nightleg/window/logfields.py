@@ -26,6 +26,7 @@ DIRECTION_KEYS = {
     "true": "heading_deg",
     "magnetic": "heading_magnetic_deg",
     "compass": "heading_compass_deg",
+    "grid": "heading_grid_deg",
     "track": "track_deg",
 }
 SPEED_KEYS = {"tas": "tas_kt", "cas": "cas_kt", "mach": "mach", "gs": "gs_kt"}
