@@ -16,6 +16,7 @@ from nightleg.commands.figures import (
     direction,
     drift,
     intercept,
+    latitude,
     nearest_second,
     place,
     probability,
@@ -25,9 +26,11 @@ from nightleg.commands.figures import (
 )
 from nightleg.commands.terminal import plain
 from nightleg.flight.grids import grid_state, grid_words, used_grid
+from nightleg.flight.latitudes import latitude_found
 from nightleg.flight.model import Flight, Grid, Truth
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.flight.suspects import Verdict
+from nightleg.flight.working_latitude import latitude_name
 
 WIDTH = 100  # columns, at most
 _INDENT = 19  # where the third column begins: after the time and the entry
@@ -76,7 +79,7 @@ def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]
     for state in solution.dr:
         yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state), *_by_grid(grid, state)]
     for sight in solution.sights:
-        yield sight.time, _RANK["sight"], _sight(sight)
+        yield sight.time, _RANK["sight"], _sight(sight) + _latitude(flight, solution, sight)
     for fix in solution.fixes:
         yield fix.time, _RANK["fix"], _fix(fix) + _suspects(verdicts.get(fix.id))
     for line in solution.lines:
@@ -141,6 +144,16 @@ def _sight(sight: SightResult) -> list[str]:
     for warning in sight.warnings:
         lines += remark(warning)
     return lines
+
+
+def _latitude(flight: Flight, solution: Solution, sight: SightResult) -> list[str]:
+    """The latitude that a sight gives by the rules of the trade, under its row."""
+    found = latitude_found(flight, solution, sight)
+    if found is None:
+        return []
+    when = f", {clock(found.time)} GMT" if found.readings > 1 else ""
+    exact = f"{signed(found.difference_nm, 2)} NM from the exact line"
+    return _wrapped(f"{latitude_name(found)} {latitude(found.lat)}{when}, {exact}", " " * _INDENT)
 
 
 def _fix(fix: FixResult) -> list[str]:

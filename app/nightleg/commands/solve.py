@@ -99,7 +99,7 @@ def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
 
     lines = log(answer.flight, answer.solution, answer.path, verdicts(answer))
     if worked:
-        lines += working(answer.solution)
+        lines += working(answer.solution, answer.flight)
     if reveal and answer.flight.truth is not None:
         lines += "\n" + truth(answer.flight.truth)
     return lines

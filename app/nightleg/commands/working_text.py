@@ -6,15 +6,30 @@ from collections.abc import Iterator
 
 from nightleg.commands.figures import angle, clip, clock, direction, intercept, latitude, longitude, signed, turn
 from nightleg.commands.terminal import plain
+from nightleg.flight.model import Flight
 from nightleg.flight.solution import SightResult, Solution
 
 _NAME, _VALUE = 24, 14  # columns
 
 
-def working(solution: Solution) -> str:
-    """The working of every sight, earliest first; empty for a flight without sights."""
+def working(solution: Solution, flight: Flight | None = None) -> str:
+    """The working of every sight, earliest first; empty for a flight without sights.
+
+    With the `flight`, the latitude by Polaris or by meridian passage follows where a sight gives one.
+    """
     sights = sorted(solution.sights, key=lambda sight: sight.time)
-    return "".join("\n" + "\n".join(_lines(sight)) + "\n" for sight in sights)
+    blocks = ([*_lines(sight), *(_latitude(flight, solution, sight) if flight else ())] for sight in sights)
+    return "".join("\n" + "\n".join(block) + "\n" for block in blocks)
+
+
+def _latitude(flight: Flight, solution: Solution, sight: SightResult) -> Iterator[str]:
+    from nightleg.flight.working_latitude import EXACT, PASSAGE, latitude_steps
+
+    short = {PASSAGE: "Latitude by passage", EXACT: "Latitude, exact line"}
+    for step in latitude_steps(flight, solution, sight):
+        value, _, when = step.value.removesuffix(" GMT").partition(" at ")
+        note = f"rule {step.inputs[0][1]}" if step.name == EXACT else when
+        yield _row(short.get(step.name, step.name[0].upper() + step.name[1:]), value, note)
 
 
 def _lines(sight: SightResult) -> Iterator[str]:

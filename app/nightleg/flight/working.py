@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
@@ -47,13 +48,15 @@ def explain(flight: Flight, solution: Solution, of: str, when: datetime | None =
     # the parts know this module, so they are taken when one is wanted
     from nightleg.flight.working_dr import dr_working
     from nightleg.flight.working_fix import fix_working
+    from nightleg.flight.working_latitude import latitude_steps
     from nightleg.flight.working_sight import sight_working
 
     if of == "dr":
         return dr_working(flight, solution, when or solution.now)
     for sight in solution.sights:
         if sight.id == of:
-            return sight_working(flight, sight)
+            whole = sight_working(flight, sight)
+            return replace(whole, steps=(*whole.steps, *latitude_steps(flight, solution, sight)))
     for fix in solution.fixes:
         if fix.id == of:
             return fix_working(flight, solution, fix)
