@@ -67,14 +67,14 @@ def at(clock: str) -> datetime:
 @pytest.mark.parametrize(
     ("now", "caption", "words"),
     [
-        ("220000", "next", "shoot Capella in 9:00"),
-        ("220859", "next", "shoot Capella in 0:01"),
+        ("220000", "to do", "shoot Capella in 9:00"),
+        ("220859", "to do", "shoot Capella in 0:01"),
         ("220900", "now", "shoot Capella, 2:00 left"),
         ("221059", "now", "shoot Capella, 0:01 left"),
-        ("221100", "next", "shoot Vega in 9:00"),
+        ("221100", "to do", "shoot Vega in 9:00"),
         ("222030", "now", "shoot Vega, 0:30 left"),  # a series, from its first reading to its last
-        ("222100", "next", "fix f1 in 4:00"),  # Deneb is set aside
-        ("222500", "next", "heading 250° in 15 min"),
+        ("222100", "to do", "fix f1 in 4:00"),  # Deneb is set aside
+        ("222500", "to do", "heading 250° in 15 min"),
         ("224000", "", ""),  # the leg that only climbs is no turn
     ],
 )

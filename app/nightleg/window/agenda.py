@@ -97,21 +97,21 @@ def _others(flight: Flight) -> Iterable[Task]:
 
 
 def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None) -> tuple[str, str]:
-    """What to do next, as a caption and in words: `next`, `shoot Polaris in 4:29`; both empty where nothing is planned.
+    """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty where nothing is planned.
 
     A shot counts down to its beginning, and while it lasts to its end. A reading that waits comes before what is not
     to be done at once.
     """
     tasks, waiting = agenda.after(now, point), agenda.waiting
     if waiting is not None and waiting.end <= now and not (tasks and tasks[0].begin <= now + _AT_ONCE):
-        return "next", f"enter {waiting.what}"
+        return "to do", f"enter {waiting.what}"
     if not tasks:
         return "", ""
     task = tasks[0]
     if task.begin <= now:
         return "now", f"shoot {task.what}, {countdown(task.end - now)} left"
     what = f"shoot {task.what}" if task.kind == "shot" else task.what
-    return "next", f"{what} in {countdown(task.begin - now)}"
+    return "to do", f"{what} in {countdown(task.begin - now)}"
 
 
 def countdown(left: timedelta) -> str:
