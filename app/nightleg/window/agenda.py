@@ -97,7 +97,7 @@ def _others(flight: Flight) -> Iterable[Task]:
 
 
 def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None) -> tuple[str, str]:
-    """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty where nothing is planned.
+    """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty if nothing is planned.
 
     A shot counts down to its beginning, and while it lasts to its end. A reading that waits comes before what is not
     to be done at once.
