@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
@@ -76,6 +77,13 @@ def shown(qtbot: QtBot, held: Document, width: int = 1366, height: int = 768) ->
         window.show()
     qtbot.waitUntil(lambda: window.canvas.item.paintings > 0, timeout=20000)
     return window
+
+
+@pytest.fixture(autouse=True)
+def _taken_down() -> Iterator[None]:
+    """After a test, and after qtbot has closed its windows: delete them now, not while the next test runs."""
+    yield
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture(autouse=True)

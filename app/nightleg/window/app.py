@@ -67,7 +67,8 @@ def main_window(held: Document, keeper: Keeper | None = None, writers: Writers |
 
     fonts.load()
     QApplication.setApplicationDisplayName("Nightleg")
-    QApplication.setStyle("Fusion")  # the one that looks the same everywhere
+    if QApplication.style().name() != "fusion":  # setting it again would dress every widget there is anew
+        QApplication.setStyle("Fusion")  # the one that looks the same everywhere
     QApplication.setFont(fonts.font(14.0 * system_scale()))
     return MainWindow(Session(held), keeper=keeper, writers=writers)
 
