@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from datetime import timedelta
 
@@ -12,7 +13,7 @@ from nightleg.flight.read import read_flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.solve import solve
 from nightleg.flight.working import Step, UnknownError, Working, explain
-from nightleg.flight.working_sight import CORRECTIONS
+from nightleg.flight.working_chain import CORRECTIONS
 from nightleg.resources import scenario
 from nightleg.units.angles import write_angle, write_arcmin
 from nightleg.units.positions import Position, write_position
@@ -53,6 +54,45 @@ def test_every_correction_that_can_come_up_is_explained() -> None:
     source = Path(reduce.__file__).read_text(encoding="utf-8")
     given = set(re.findall(r'\("([\w\s-]+)", steps\.', source))
     assert given == set(CORRECTIONS)
+
+
+def figures(step: Step) -> dict[str, float]:
+    """The inputs of a step as they are shown, in degrees, knots, hPa and °C; a latitude south is negative."""
+    read = {}
+    for name, text in step.inputs:
+        plain = text.replace("−", "-")
+        if match := re.fullmatch(r"(-?\d+)°([\d.]+)′([NSEW]?)", plain):
+            degrees, minutes, letter = match.groups()
+            read[name] = (float(degrees) + float(minutes) / 60.0) * (-1.0 if letter in ("S", "W") else 1.0)
+        else:
+            number = re.match(r"[+-]?[\d.]+", plain)
+            assert number is not None, text
+            read[name] = float(number[0])
+    return read
+
+
+def test_corrections_follow_from_the_figures_shown_with_them(flight: Flight, solution: Solution) -> None:
+    """By the printed formula, to what the rounding of the figures leaves.
+
+    Sources: the air-navigation handbooks for the bubble (FAA-H-8083-18, AFPAM 11-216), Nautical Almanac for refraction.
+    """
+    worked = 0
+    for sight in solution.sights:
+        working = explain(flight, solution, sight.id)
+        arcmin = {correction.name: correction.arcmin for correction in sight.corrections}
+        if "Coriolis" in arcmin:
+            at = figures(named(working, "Coriolis"))
+            lean = 0.02630 * at["GS"] * math.sin(math.radians(at["latitude"]))
+            assert math.isclose(lean * math.sin(math.radians(at["Zn − TC"])), arcmin["Coriolis"], abs_tol=0.02)
+        if "rhumb-line" in arcmin:
+            at = figures(named(working, "rhumb-line"))
+            lean = 1.456e-5 * at["GS"] ** 2 * math.sin(math.radians(at["TC"])) * math.tan(math.radians(at["latitude"]))
+            assert math.isclose(lean * math.sin(math.radians(at["Zn − TC"])), arcmin["rhumb-line"], abs_tol=0.01)
+        at = figures(named(working, "refraction"))
+        bent = 0.0167 / math.tan(math.radians(at["H"] + 7.32 / (at["H"] + 4.32))) * 0.28 * at["P"] / (at["T"] + 273.0)
+        assert math.isclose(-60.0 * bent, arcmin["refraction"], abs_tol=0.005)
+        worked += 1
+    assert worked > 5
 
 
 def test_formulae_carry_the_constants_that_are_used() -> None:

@@ -82,6 +82,9 @@ def reduce(sextant: Sextant, shots: Sequence[Shot], plot: Reckoning, fix_id: str
                 used=shot.sight.use and not refused,
                 scatter_arcmin=_scatter(shot, rate),
                 n_readings=max(1, len(shot.sight.readings)),
+                gs_kt=leg.gs_kt,
+                altitude_ft=leg.altitude_ft,
+                temperature_c=float(obs.temperature_c[k]),
                 warnings=_warnings(sextant, shot, float(steps.apparent_deg[k]), hc, bool(obs.natural[k])),
             )
         )

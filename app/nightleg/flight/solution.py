@@ -84,6 +84,9 @@ class SightResult(Struct, frozen=True):
     used: bool
     scatter_arcmin: float | None = None  # 1σ of a series about its own motion, None for a single reading
     n_readings: int = 1
+    gs_kt: float = 0.0
+    altitude_ft: float = 0.0  # pressure altitude
+    temperature_c: float = 15.0  # of the air outside
     warnings: tuple[str, ...] = ()
 
 

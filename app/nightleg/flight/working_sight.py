@@ -4,37 +4,19 @@ from __future__ import annotations
 
 from nightleg.flight.model import Flight
 from nightleg.flight.shots import watch_error_s
-from nightleg.flight.solution import Correction, SightResult
+from nightleg.flight.solution import SightResult
 from nightleg.flight.working import Step, Working
-from nightleg.sight.bubble import AHEAD_PER_KT_MIN, CORIOLIS_PER_KT, RHUMB_PER_KT2, WANDER_PER_KT_DEG_MIN
+from nightleg.flight.working_chain import ALMANAC, correction_steps
 from nightleg.units.angles import MINUS, write_angle, write_arcmin, write_bearing
 from nightleg.units.positions import write_latitude, write_longitude
 from nightleg.units.times import write_clock
 
-ALMANAC = "Nautical Almanac, sight reduction procedures"
 EPHEMERIS = "DE421 through Skyfield: apparent place of date"
-NEWTON = "acceleration over g; air-navigation handbooks (FAA-H-8083-18, AFPAM 11-216)"
-
-# formula and source of each line of the worked solution
-CORRECTIONS: dict[str, tuple[str, str]] = {
-    "sextant correction": ("calibrated index and personal error, added", "the instrument's own"),
-    "window": ("from the table of the window or dome, at the reading", "the instrument's own"),
-    "curvature": (f"{MINUS}½·d²H/dt²·mean of (t {MINUS} mean t)², at the moving observer", "averaging of a curve"),
-    "dip": (f"{MINUS}0.0293°·√(height of eye in metres)", ALMANAC),
-    "Coriolis": (f"{CORIOLIS_PER_KT:.5f}′·GS·sin L·sin(Zn {MINUS} TC)", NEWTON),
-    "rhumb-line": (f"{RHUMB_PER_KT2:.3e}′·GS²·sin TC·tan L·sin(Zn {MINUS} TC)", NEWTON),
-    "wander": (f"{MINUS}{WANDER_PER_KT_DEG_MIN:.5f}′·GS·turn·sin(Zn {MINUS} TC)", NEWTON),
-    "acceleration": (f"{MINUS}{AHEAD_PER_KT_MIN:.3f}′·change of GS per minute·cos(Zn {MINUS} TC)", NEWTON),
-    "cross tilt": ("(lean across the line of sight)²·tan H/6876, as an exact tilt of the vertical", "geometry"),
-    "refraction": (f"{MINUS}0.0167°/tan(H + 7.32/(H + 4.32))·0.28·P/(T + 273)", ALMANAC),
-    "semidiameter": ("asin(radius/distance from the aircraft); lower limb added, upper subtracted", "geometry"),
-    "parallax": (f"altitude from the Earth's centre {MINUS} altitude from the aircraft, WGS 84", "geometry, vectors"),
-}
 
 
 def sight_working(flight: Flight, sight: SightResult) -> Working:
     """All steps of one reduced sight."""
-    steps = (*_time(flight, sight), *_place(sight), *_reading(sight), _intercept(sight))
+    steps = (*_time(flight, sight), *_place(sight), *_reading(flight, sight), _intercept(sight))
     return Working(of=sight.id, title=f"{sight.body}, {write_clock(sight.time, seconds=True)} GMT", steps=steps)
 
 
@@ -110,14 +92,14 @@ def _place(sight: SightResult) -> tuple[Step, ...]:
     )
 
 
-def _reading(sight: SightResult) -> tuple[Step, ...]:
+def _reading(flight: Flight, sight: SightResult) -> tuple[Step, ...]:
     readings: list[tuple[str, str]] = []
     if sight.n_readings > 1:
         readings.append(("readings", str(sight.n_readings)))
     if sight.scatter_arcmin is not None:
         readings.append(("scatter, 1σ of one", f"{sight.scatter_arcmin:.1f}′"))
     first = Step("Hs", write_angle(sight.hs), "mean of the observation, valid at its middle", tuple(readings))
-    lines = tuple(_correction(correction) for correction in sight.corrections)
+    lines = correction_steps(flight, sight)
     total = sum(correction.arcmin for correction in sight.corrections)
     last = Step(
         "Ho",
@@ -126,12 +108,6 @@ def _reading(sight: SightResult) -> tuple[Step, ...]:
         (("Hs", write_angle(sight.hs)), ("corrections", write_arcmin(total, 2))),
     )
     return (first, *lines, last)
-
-
-def _correction(correction: Correction) -> Step:
-    formula, source = CORRECTIONS[correction.name]
-    inputs = (("with", correction.detail),) if correction.detail else ()
-    return Step(correction.name, write_arcmin(correction.arcmin, 2), formula, inputs, source)
 
 
 def _intercept(sight: SightResult) -> Step:
