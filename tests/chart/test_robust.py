@@ -7,13 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from PySide6.QtGui import QImage
-from synthetic import START, crossing
+from synthetic import START, crossing, moved
 
 from nightleg.chart.export import image, render, sheet_of
+from nightleg.chart.marks import LandfallMark
 from nightleg.chart.registry import LAYERS
 from nightleg.chart.scene import ChartScene, compose
 from nightleg.chart.themes import THEMES
-from nightleg.flight.model import Flight, Leg, Start, Waypoint
+from nightleg.flight.model import Flight, Grid, Leg, Start, Waypoint
 from nightleg.flight.solution import Solution, TrackPoint, TrackRun
 from nightleg.units.positions import Position
 
@@ -61,6 +62,10 @@ def _colours(picture: QImage) -> int:
 
 def test_every_layer_can_be_left_out() -> None:
     scene = crossing(start=Position(44.0, -14.0), fixes=3, reveal=True)  # it ends among the Azores
+    fix = scene.fixes[-1].position
+    line = (moved(fix, 80.0, 90.0), moved(fix, 260.0, 90.0))
+    landfall = LandfallMark("k1", "0040 Sun, landfall KILO", line, (fix, line[0]), line[0], ("0040 turn right 100°",))
+    scene = replace(scene, landfalls=(landfall,), grid=Grid(chart="lambert", cone_latitude_deg=40.0))
     whole = render(scene, "png", size=(1200, 700))
     for layer in LAYERS:
         without = render(scene, "png", size=(1200, 700), hidden=[layer.name])

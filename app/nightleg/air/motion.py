@@ -11,6 +11,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from nightleg.air.turn import Turn
+
 Steering = Literal["rhumb", "great_circle"]
 
 
@@ -31,6 +33,8 @@ class LegMotion(Struct, frozen=True):
     altitude_ft: float
     temperature_c: float | None
     steering: Steering
+    grid_n: float = 0.0  # of the grid that is steered by: how fast the true direction held turns with the longitude
+    turn: Turn | None = None  # from the heading before, at its beginning; None: the corner is sharp
 
     @property
     def drift_deg(self) -> float:
@@ -99,4 +103,6 @@ def in_wind(leg: LegMotion, north_kt: float, east_kt: float) -> LegMotion:
         leg.altitude_ft,
         leg.temperature_c,
         leg.steering,
+        leg.grid_n,
+        leg.turn,
     )

@@ -1,12 +1,13 @@
 """Dead reckoning: one plot that starts from a known position and follows the legs.
 
 A flight has one `Reckoning` from its start and one from each adopted fix. Within a leg the ground track is a rhumb
-line or a great circle on WGS 84. Carrying a point from one time to another is the legs' own motion applied to that
+line or a great circle on WGS 84; where a bank is given, the leg begins with an arc (`air.turn`). Carrying a point from one time to another is the legs' own motion applied to that
 point, forward or backward, so carrying there and back returns the point.
 
 A great-circle leg sets out on its wind-triangle track at its start; a plot that begins in the middle of such a leg goes
 on with the track of that moment. Every point carried along the leg is taken to have set out on that same track at that
-same time.
+same time: the same true track, or where the grid is steered by, and on a leg that sets out beyond 85° of latitude, the
+same grid track.
 """
 
 from __future__ import annotations
@@ -19,11 +20,14 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from nightleg.air.motion import LegMotion, in_wind, wind_named, wind_vector
+from nightleg.air.motion import LegMotion, fly_heading, in_wind, wind_named, wind_vector
+from nightleg.air.turn import Turn, carry_in_turn
 from nightleg.earth.local import between, offset
 from nightleg.earth.rhumb import rhumb_direct
 
 Array = NDArray[np.float64]
+
+GRID_FROM_DEG = 85.0  # a great-circle leg that sets out beyond this is carried by the polar grid
 
 _HOUR_S = 3600.0
 
@@ -100,6 +104,8 @@ class Reckoning(Struct, frozen=True):
         """Track made good at `time_s`, degrees true; on a great circle it changes on the way."""
         leg_index = self.leg_index(time_s)
         leg = self.legs[leg_index]
+        if self.turning(time_s) is not None:
+            return fly_heading(self.heading(time_s), leg.tas_kt, leg.wind_from_deg, leg.wind_kt)[0]
         if leg.steering == "rhumb" or leg.gs_kt == 0.0:
             return leg.track_deg
         from nightleg.earth.geodesic import direct  # pulls in a library that rhumb-line flights do without
@@ -111,7 +117,9 @@ class Reckoning(Struct, frozen=True):
 
     def heading(self, time_s: float) -> float:
         """True heading at `time_s`: the track less the drift held on the leg."""
-        leg = self.leg(time_s)
+        leg, turn = self.leg(time_s), self.turning(time_s)
+        if turn is not None:
+            return turn.heading_deg(time_s - leg.start_s)
         if leg.steering == "rhumb" or leg.gs_kt == 0.0:
             return leg.heading_deg
         return (self.track(time_s) - leg.drift_deg) % 360.0
@@ -192,14 +200,52 @@ class Reckoning(Struct, frozen=True):
     def _end(self, index: int) -> float:
         return math.inf if index + 1 == len(self.legs) else self.legs[index + 1].start_s
 
+    def _rolled_out(self, index: int) -> float:
+        """When a leg's own heading is reached: at its beginning, or at the end of its turn."""
+        leg = self.legs[index]
+        return leg.start_s if leg.turn is None else leg.start_s + leg.turn.duration_s
+
+    def turning(self, time_s: float) -> Turn | None:
+        """The turn that is being flown at `time_s`."""
+        index = self.leg_index(time_s)
+        leg = self.legs[index]
+        return leg.turn if leg.turn is not None and leg.start_s <= time_s < self._rolled_out(index) else None
+
+    def gs_kt(self, time_s: float) -> float:
+        """Ground speed at `time_s`; in a turn it changes with the heading."""
+        leg = self.leg(time_s)
+        if self.turning(time_s) is None:
+            return leg.gs_kt
+        return fly_heading(self.heading(time_s), leg.tas_kt, leg.wind_from_deg, leg.wind_kt)[1]
+
     def _set_out(self, index: int) -> tuple[float, float]:
         """Reference of a great-circle leg in this plot: a time and the track then."""
         if index == self.entry_leg and self.entry_track_deg is not None:
             return self.time_s, self.entry_track_deg
-        return self.legs[index].start_s, self.legs[index].track_deg
+        return self._rolled_out(index), self.legs[index].track_deg
 
     def _along(self, index: int, lat: Array, lon: Array, from_s: Array, to_s: Array) -> tuple[Array, Array]:
         """Move points along one leg between times inside it (equal times: not at all)."""
+        end_s = self._rolled_out(index)
+        if self.legs[index].turn is None or min(from_s.min(), to_s.min()) >= end_s:
+            return self._straight(index, lat, lon, from_s, to_s)
+        # out of the leg backward: the straight part first, then the arc; into it: the arc first
+        early, late = np.minimum(from_s, end_s), np.maximum(from_s, end_s)
+        on = np.maximum(to_s, end_s)
+        lat, lon = self._straight(index, lat, lon, late, np.minimum(on, late))
+        lat, lon = self._arc(index, lat, lon, early, np.minimum(to_s, end_s))
+        return self._straight(index, lat, lon, late, np.maximum(on, late))
+
+    def _arc(self, index: int, lat: Array, lon: Array, from_s: Array, to_s: Array) -> tuple[Array, Array]:
+        """Move points along the turn at the beginning of a leg."""
+        leg = self.legs[index]
+        if leg.turn is None:
+            return lat, lon
+        blown = wind_vector(leg.wind_from_deg, leg.wind_kt)
+        return carry_in_turn(leg.turn, leg.tas_kt, blown, lat, lon, from_s - leg.start_s, to_s - leg.start_s)
+
+    def _straight(self, index: int, lat: Array, lon: Array, from_s: Array, to_s: Array) -> tuple[Array, Array]:
+        """Move points along a leg once its heading is held."""
         leg = self.legs[index]
         distance_nm = leg.gs_kt * (to_s - from_s) / _HOUR_S
         if not np.any(distance_nm):
@@ -216,24 +262,64 @@ class Reckoning(Struct, frozen=True):
         gs_kt = self.legs[index].gs_kt
         reference_s, track_deg = self._set_out(index)
         lat, lon, from_s, to_s = np.broadcast_arrays(lat, lon, from_s, to_s)
+        n, from_lon = self._shared_grid(index)
         flown_nm = gs_kt * (from_s - reference_s) / _HOUR_S
-        # Find where the point was when it set out: the great circle through it whose course there was the leg's track.
-        here_deg, lat0, lon0 = np.full(lat.shape, track_deg), lat, lon
-        last_here, last_miss = here_deg, np.zeros(lat.shape)
-        for _ in range(30):
-            lat0, lon0, course_deg = direct(lat, lon, here_deg, -flown_nm)
-            miss_deg = (track_deg - course_deg + 180.0) % 360.0 - 180.0
-            if np.max(np.abs(miss_deg), initial=0.0) < 1e-12:
-                break
-            # secant; its first step takes the course to turn as the azimuth here does
-            change = np.where(here_deg == last_here, 1.0, here_deg - last_here)
-            gain = np.where(here_deg == last_here, -1.0, (miss_deg - last_miss) / change)
-            step = -miss_deg / np.where(np.abs(gain) < 0.05, -1.0, gain)
-            last_here, last_miss = here_deg, miss_deg
-            here_deg = here_deg + np.clip(step, -30.0, 30.0)
-        lat2, lon2, _ = direct(lat0, lon0, track_deg, gs_kt * (to_s - reference_s) / _HOUR_S)
+        lat0, lon0, course_deg = _origins(lat, lon, flown_nm, track_deg, n, from_lon)
+        lat2, lon2, _ = direct(lat0, lon0, course_deg, gs_kt * (to_s - reference_s) / _HOUR_S)
         still = from_s == to_s
         return np.where(still, lat, lat2), np.where(still, lon, lon2)
+
+    def _shared_grid(self, index: int) -> tuple[float, float]:
+        """How fast the track that points of a great-circle leg share turns with the longitude, and from which on.
+
+        0 for one true track for all. The longitude is that of the plot itself where it sets out on the leg.
+        """
+        leg, (reference_s, track_deg) = self.legs[index], self._set_out(index)
+        hours = abs(reference_s - self.time_s) / _HOUR_S
+        fastest_kt = max(one.gs_kt for one in self.legs)
+        if leg.grid_n == 0.0 and abs(self.lat) + fastest_kt * hours / 59.0 <= GRID_FROM_DEG:
+            return 0.0, 0.0
+        if reference_s < self.time_s:  # begun before the plot
+            run_nm = np.array([leg.gs_kt * hours])
+            origin = _origins(np.array([self.lat]), np.array([self.lon]), run_nm, track_deg, 0.0, 0.0)
+            lat, lon = float(origin[0][0]), float(origin[1][0])
+        else:
+            lat, lon = (float(x) for x in self.position(reference_s))
+        if leg.grid_n == 0.0 and abs(lat) > GRID_FROM_DEG:
+            return math.copysign(1.0, lat), lon
+        return leg.grid_n, lon
+
+
+def _origins(
+    lat: Array, lon: Array, flown_nm: Array, track_deg: float, n: float, from_lon: float
+) -> tuple[Array, Array, Array]:
+    """Where points were when they set out on a great circle, and their courses there.
+
+    A course is the track, turned by n for every degree of longitude from `from_lon`.
+    """
+    from nightleg.earth.geodesic import direct
+
+    wanted_deg = track_deg + n * _turn(lon - from_lon)
+    here_deg, lat0, lon0 = np.broadcast_to(wanted_deg, lat.shape), lat, lon
+    last_here, last_miss = here_deg, np.zeros(lat.shape)
+    for _ in range(30):
+        lat0, lon0, course_deg = direct(lat, lon, here_deg, -flown_nm)
+        wanted_deg = track_deg + n * _turn(lon0 - from_lon)
+        miss_deg = _turn(wanted_deg - course_deg)
+        if np.max(np.abs(miss_deg), initial=0.0) < 1e-12:
+            break
+        # secant; its first step takes the course to turn as the azimuth here does
+        change = np.where(here_deg == last_here, 1.0, here_deg - last_here)
+        gain = np.where(here_deg == last_here, -1.0, (miss_deg - last_miss) / change)
+        step = -miss_deg / np.where(np.abs(gain) < 0.05, -1.0, gain)
+        last_here, last_miss = here_deg, miss_deg
+        here_deg = here_deg + np.clip(step, -30.0, 30.0)
+    return lat0, lon0, np.broadcast_to(wanted_deg, lat.shape)
+
+
+def _turn(deg: Any) -> Array:
+    """An angle brought to -180 up to 180."""
+    return np.asarray((np.asarray(deg) + 180.0) % 360.0 - 180.0)
 
 
 def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False) -> Reckoning:
@@ -256,6 +342,7 @@ def carry_beside(plots: Sequence[Reckoning], lat: Any, lon: Any, from_s: float, 
     low, high = min(from_s, float(to_s.min())), max(from_s, float(to_s.max()))
     index = first.leg_index(low)
     single = index == first.leg_index(high) or (index + 1 < len(first.legs) and first.legs[index + 1].start_s >= high)
+    single = single and first.turning(low) is None
     if single and all(plot.legs[index].steering == "rhumb" for plot in plots):
         legs = [plot.legs[index] for plot in plots]
         track, gs = np.array([leg.track_deg for leg in legs]), np.array([leg.gs_kt for leg in legs])

@@ -189,7 +189,7 @@ class ChartCanvas(QWidget):
         if self._fitted is not None:
             self.fit_plot(self._fitted)
         if self._view is not None and not in_sight(self._view, scene.dr.position):  # long after the last of the plot
-            self._look(suited(about(self._view, scene.dr.position)))
+            self._look(suited(about(self._view, scene.dr.position, scene.grid), scene.grid))
         return True
 
     def fit_plot(self, extent: Extent = "plot") -> None:
@@ -326,7 +326,8 @@ class ChartCanvas(QWidget):
             self._resting.start()
             return
         view = self._view
-        better = suited(view) if view is not None and self._fitted is None else view
+        grid = self._scene.grid if self._scene is not None else None
+        better = suited(view, grid) if view is not None and self._fitted is None else view
         if better is not None and better != view:
             self._look(better)
         else:

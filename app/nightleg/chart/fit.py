@@ -7,10 +7,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from nightleg.chart.gridsheet import sheet_for
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.viewport import NO_MARGINS, Margins, Viewport, frame_points
 from nightleg.earth.local import between
-from nightleg.earth.projection import Projection, choose
+from nightleg.earth.projection import Projection
 from nightleg.fix.ellipse import Ellipse, outline
 from nightleg.units.positions import Position
 
@@ -36,7 +37,7 @@ def fit(
     """
     places = _plot(scene) if extent == "plot" else _flight(scene)
     lats, lons = np.array(places or [Position(0.0, 0.0)], dtype=np.float64).T
-    projection = choose(lats, lons, current)
+    projection = sheet_for(lats, lons, current, scene.grid)
     padding = 0.07 * min(size_px)
     return frame_points(
         projection, lats, lons, size_px, margins=margins, padding_px=padding, device_pixel_ratio=device_pixel_ratio
@@ -60,6 +61,7 @@ def _plot(scene: ChartScene) -> list[Position]:
     near += [other.position for other in scene.fixes] + feet
     if scene.route:
         near += [point for _, point in scene.route.waypoints]
+    near += [landfall.turn for landfall in scene.landfalls if landfall.turn is not None]
     places += _within(near, middle, _NEAR_NM)
     if dr is not None:
         places += _within(_ring(dr.position, dr.circle50_nm or 0.0), middle, 3.0 * _NEAR_NM)
@@ -72,6 +74,8 @@ def _flight(scene: ChartScene) -> list[Position]:
     places += [fix.position for fix in scene.fixes]
     if scene.route:
         places += [point for leg in scene.route.legs for point in leg]
+    for landfall in scene.landfalls:
+        places += landfall.way
     if scene.dr:
         places.append(scene.dr.position)
     if scene.start:

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from nightleg.chart.gridsheet import sheet_for
 from nightleg.chart.viewport import Viewport
-from nightleg.earth.projection import choose
+from nightleg.flight.model import Grid
 from nightleg.units.positions import Position
 
 _EDGE = 0.06  # of the shorter side of the frame: a place nearer to its edge than this is going out of sight
@@ -23,7 +24,7 @@ def in_sight(view: Viewport, place: Position) -> bool:
     return frame.grown(-_EDGE * min(frame.width, frame.height)).holds(*view.point(place))
 
 
-def about(view: Viewport, place: Position) -> Viewport:
+def about(view: Viewport, place: Position, grid: Grid | None = None) -> Viewport:
     """The view of the same scale with a place in its middle, on another projection where this one cannot show it."""
     x_nm, y_nm = (float(v) for v in view.projection.forward(place.lat, place.lon))
     low, high = view.projection.lat_limits_deg
@@ -32,11 +33,11 @@ def about(view: Viewport, place: Position) -> Viewport:
     true_nm_per_px = view.true_nm_per_px()
     reach_deg = true_nm_per_px * view.height_px / 120.0
     lats = np.clip(place.lat + reach_deg * np.array((-1.0, 1.0)), -90.0, 90.0)
-    projection = choose(lats, np.full(2, place.lon))
+    projection = sheet_for(lats, np.full(2, place.lon), None, grid)
     return _moved(replace(view, projection=projection), place, true_nm_per_px)
 
 
-def suited(view: Viewport) -> Viewport:
+def suited(view: Viewport, grid: Grid | None = None) -> Viewport:
     """The same place at the same scale on the projection that the area seen asks for; the view itself where it serves.
 
     The projection in use is kept as long as it serves, so that the chart does not turn back and forth.
@@ -45,7 +46,7 @@ def suited(view: Viewport) -> Viewport:
     if not (math.isfinite(centre.lat) and math.isfinite(centre.lon)):
         return view
     x, y = np.meshgrid(np.linspace(frame.left, frame.right, _SAMPLES), np.linspace(frame.top, frame.bottom, _SAMPLES))
-    projection = choose(*view.to_position(x, y), view.projection)
+    projection = sheet_for(*view.to_position(x, y), view.projection, grid)
     if projection == view.projection:
         return view
     return _moved(replace(view, projection=projection), centre, view.true_nm_per_px())

@@ -8,6 +8,7 @@ from typing import Literal
 
 from nightleg.chart.route import RouteMark
 from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.model import Grid
 from nightleg.flight.solution import Solution
 from nightleg.units.positions import Position
 
@@ -73,6 +74,18 @@ class DrMark:
 
 
 @dataclass(frozen=True, slots=True)
+class LandfallMark:
+    """A landfall: the line through its destination, the way to the turn and down the line, and the turn itself."""
+
+    id: str
+    text: str  # along the line
+    line: tuple[Position, ...]
+    way: tuple[Position, ...]
+    turn: Position | None
+    turn_text: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class WindMark:
     """The wind held, near `position` on the track."""
 
@@ -95,6 +108,8 @@ class ChartScene:
     fixes: tuple[FixMark, ...] = ()
     route: RouteMark | None = None
     wind: WindMark | None = None
+    landfalls: tuple[LandfallMark, ...] = ()
+    grid: Grid | None = None  # the flight's, whose lines are drawn on its own chart
     truth: tuple[Position, ...] = ()
     start: Position | None = None
     solution: Solution | None = field(default=None, repr=False, compare=False)  # that it was made from, for its facts

@@ -9,7 +9,9 @@ from nightleg.chart.layers.ellipse import EllipseLayer
 from nightleg.chart.layers.fix import FixLayer
 from nightleg.chart.layers.frame import FrameLayer
 from nightleg.chart.layers.graticule import GraticuleLayer
+from nightleg.chart.layers.gridlines import GridLinesLayer
 from nightleg.chart.layers.land import LandLayer
+from nightleg.chart.layers.landfall import LandfallLayer
 from nightleg.chart.layers.legend import LegendLayer
 from nightleg.chart.layers.lines import LinesLayer
 from nightleg.chart.layers.overview import OverviewLayer
@@ -25,8 +27,10 @@ from nightleg.chart.layers.wind import WindLayer
 LAYERS: tuple[Layer, ...] = (
     LandLayer(),
     GraticuleLayer(),
+    GridLinesLayer(),
     RouteLayer(),
     TruthLayer(),
+    LandfallLayer(),
     LinesLayer(),
     SightsLayer(),
     TrackLayer(),

@@ -12,12 +12,14 @@ from functools import lru_cache
 
 import numpy as np
 
+from nightleg.chart.landfalls import landfall_marks
 from nightleg.chart.marks import ChartScene, DrMark, FixMark, LineMark, RunMark, Symbol, Tick, WindMark
 from nightleg.chart.memory import Same
 from nightleg.chart.route import route
 from nightleg.chart.words import one_line
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import ellipse, sigma_per_axis_nm
+from nightleg.flight.grids import convergence, used_grid
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import DrState, FixResult, LineOfPosition, Solution, TrackRun
 from nightleg.units.angles import write_bearing
@@ -32,6 +34,7 @@ CAUTION = "For practice, teaching and review. Not for navigation in flight."
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
            "December")  # fmt: skip
 _MOVED_S = 60.0
+_POLAR_DEG = 80.0
 _PAST_LINE_NM = 30.0  # lines of fixes already left behind are drawn no further from their fix than this
 
 
@@ -85,6 +88,8 @@ def compose(
         ),
         route=route(flight),
         wind=_wind(solution.dr, runs, now),
+        landfalls=landfall_marks(flight, solution, until),
+        grid=used_grid(flight),
         truth=tuple(point.position for point in flight.truth.track) if reveal and flight.truth else (),
         start=flight.start.position,
         solution=solution,
@@ -240,5 +245,9 @@ def _wind(states: Sequence[DrState], runs: Sequence[TrackRun], now: datetime) ->
     if state is None or not points or state.wind_kt == 0.0:
         return None
     recent = [p for p in points if (now - p.time).total_seconds() <= 3600.0] or points
+    place = recent[len(recent) // 2].position
+    from_deg = state.wind_from_deg
+    if abs(place.lat) > _POLAR_DEG:  # the direction is true at the DR; at the arrow another one means the same wind
+        from_deg = (from_deg + convergence(None, *place) - convergence(None, *state.position)) % 360.0
     text = f"wind {write_bearing(state.wind_from_deg).removesuffix('°')}/{state.wind_kt:.0f}"
-    return WindMark(text, recent[len(recent) // 2].position, state.wind_from_deg, state.wind_kt)
+    return WindMark(text, place, from_deg, state.wind_kt)

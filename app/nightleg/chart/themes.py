@@ -40,6 +40,8 @@ PenName = Literal[
     "truth",
     "route",
     "wind",
+    "grid",
+    "landfall",
 ]
 
 
@@ -74,6 +76,8 @@ PENS: dict[PenName, PenStyle] = {
     "truth": PenStyle("truth", 2.0, (2.0, 3.0, 8.0, 3.0)),
     "route": PenStyle("route", 1.4, (11.0, 6.0)),
     "wind": PenStyle("ink", 1.5),
+    "grid": PenStyle("muted", 0.8, (2.0, 5.0)),
+    "landfall": PenStyle("line", 1.6, (14.0, 4.0, 2.0, 4.0)),
 }
 
 _RED_PENS: dict[PenName, PenStyle] = PENS | {

@@ -6,14 +6,17 @@ from typing import Any
 
 from nightleg.commands.solution_json import azimuth, iso, longitude, number
 from nightleg.flight.grids import constant, grid_state, used_grid
+from nightleg.flight.landfall import LandfallResult, Run, landfalls
 from nightleg.flight.latitudes import LatitudeFound, latitude_found
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
+from nightleg.units.positions import Position
 
 
 def add_to(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
     """Put into a document of `solution_json` what is worked out on demand."""
     _grid(document, flight, solution)
+    document["landfalls"] = [_landfall(found) for found in landfalls(flight, solution)]
     for entry, sight in zip(document["sights"], solution.sights, strict=True):
         found = latitude_found(flight, solution, sight)
         entry["latitude"] = None if found is None else _latitude(found)
@@ -52,3 +55,46 @@ def _latitude(found: LatitudeFound) -> dict[str, Any]:
         "greatest_altitude_deg": number(found.greatest_deg),
         "readings": found.readings,
     }
+
+
+def _landfall(found: LandfallResult) -> dict[str, Any]:
+    """A landfall: where to turn, what to steer before and after, and the altitudes prepared for it."""
+    return {
+        "id": found.id,
+        "body": found.body,
+        "destination": {"name": found.name, **_place(found.destination)},
+        "time": iso(found.expected),
+        "side": found.side,
+        "begin": iso(found.begin),
+        "dr": _place(found.dr),
+        "hc": number(found.hc),
+        "zn": azimuth(found.zn),
+        "line_deg": azimuth(found.line_deg),
+        "sigma_nm": number(found.sigma_nm),
+        "aim_off_nm": number(found.aim_off_nm),
+        "turn": _place(found.turn) if found.turn else None,
+        "turn_deg": number(found.turn_deg),
+        "to_turn": _run(found.to_turn),
+        "down_line": _run(found.down),
+        "table": [
+            {"time": iso(row.time), "hc": number(row.hc), "zn": azimuth(row.zn), "preset": number(row.preset)}
+            for row in found.table
+        ],
+        "warnings": list(found.warnings),
+    }
+
+
+def _run(run: Run | None) -> dict[str, Any] | None:
+    if run is None:
+        return None
+    return {
+        "track_deg": azimuth(run.track_deg),
+        "heading_deg": azimuth(run.heading_deg),
+        "gs_kt": number(run.gs_kt),
+        "distance_nm": number(run.distance_nm),
+        "end": iso(run.end),
+    }
+
+
+def _place(place: Position) -> dict[str, float | None]:
+    return {"lat": number(place.lat), "lon": longitude(place.lon)}

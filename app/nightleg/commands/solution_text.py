@@ -26,6 +26,8 @@ from nightleg.commands.figures import (
 )
 from nightleg.commands.terminal import plain
 from nightleg.flight.grids import grid_state, grid_words, used_grid
+from nightleg.flight.landfall import LandfallResult, landfalls
+from nightleg.flight.landfall_words import landfall_words
 from nightleg.flight.latitudes import latitude_found
 from nightleg.flight.model import Flight, Grid, Truth
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
@@ -84,6 +86,8 @@ def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]
         yield fix.time, _RANK["fix"], _fix(fix) + _suspects(verdicts.get(fix.id))
     for line in solution.lines:
         yield line.time, _RANK["sight"], _line(line)
+    for found in landfalls(flight, solution):
+        yield found.expected, _RANK["dr"], _landfall(found)
     for entry in flight.log:
         text = plain(" ".join(entry.text.split())) or NONE
         yield entry.time, _RANK["remark"], _wrapped(text, start(entry.time, ""))
@@ -143,6 +147,19 @@ def _sight(sight: SightResult) -> list[str]:
         lines += _wrapped(", ".join(notes), " " * _INDENT)
     for warning in sight.warnings:
         lines += remark(warning)
+    return lines
+
+
+def _landfall(found: LandfallResult) -> list[str]:
+    """What to steer, when to turn, and the altitudes prepared."""
+    indent = " " * _INDENT
+    head = start(found.expected, plain(found.id)) + f"landfall at {clip(plain(found.name), 40)}"
+    lines = [head, *(text for warning in found.warnings for text in remark(warning))]
+    for words in landfall_words(found):
+        lines += _wrapped(plain(words), indent)
+    for row in found.table:
+        zn = direction(row.zn)
+        lines.append(f"{indent}{clock(row.time):<8} Hc {angle(row.hc):>8}  Zn {zn}  preset {angle(row.preset):>8}")
     return lines
 
 

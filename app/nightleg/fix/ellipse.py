@@ -80,13 +80,11 @@ def cep_nm(cov_nm2: Any) -> float:
 
 def outline(lat: float, lon: float, shape: Ellipse, points: int = 97) -> tuple[Array, Array]:
     """The ellipse as a closed run of latitudes and longitudes (degrees) about a position."""
-    from nightleg.earth.ellipsoid import meridian_radius_nm, normal_radius_nm
+    from nightleg.earth.local import offset
 
     t = np.linspace(0.0, 2.0 * np.pi, points)
     along, across = shape.semi_major_nm * np.cos(t), shape.semi_minor_nm * np.sin(t)
     az = math.radians(shape.azimuth_deg)
     north = along * math.cos(az) - across * math.sin(az)
     east = along * math.sin(az) + across * math.cos(az)
-    lats = lat + np.degrees(north / meridian_radius_nm(lat))
-    lons = lon + np.degrees(east / (normal_radius_nm(lat) * np.cos(np.radians(lat))))
-    return np.asarray(lats), np.asarray(lons)
+    return offset(lat, lon, north, east)

@@ -12,7 +12,7 @@ from nightleg.units.errors import EntryError, quoted
 from nightleg.units.positions import Position, read_position
 from nightleg.units.times import write_instant
 
-AROUND = timedelta(hours=1)  # of the expected time, in which the aircraft may come to the line
+AROUND = timedelta(hours=30)  # of the expected time, in which the aircraft may come to the line
 
 
 def check_landfalls(draft: Draft, start: datetime | None, findings: Findings) -> None:
@@ -46,7 +46,7 @@ def _times(landfall: Entry, start: datetime | None, findings: Findings) -> None:
         message = f"{write_instant(when)} is not after the start of the flight, {write_instant(start)}"
         findings.add(landfall.at("time"), message)
     elif when is not None and not EARLIEST_SHOT + AROUND <= when <= LATEST_SHOT - AROUND:
-        message = f"{write_instant(when)} is at the edge of the ephemeris; a landfall needs an hour on both sides of it"
+        message = f"{write_instant(when)} is at the edge of the ephemeris; a landfall needs thirty hours around it"
         findings.add(landfall.at("time"), message)
     if begin is not None and when is not None and begin >= when:
         message = f"{write_instant(begin)} is not before the time expected at the destination, {write_instant(when)}"

@@ -36,6 +36,7 @@ class HeldLeg(Struct, frozen=True):
     altitude_ft: float
     temperature_c: float | None
     steering: Steering
+    bank_deg: float = 0.0  # of the turn onto it; 0: the corner is sharp
     grid: Grid | None = None  # by which a grid heading or wind is counted; None: the polar chart of Greenwich
 
     @property
@@ -48,10 +49,12 @@ class HeldLeg(Struct, frozen=True):
         """Whether its true heading depends on where the leg begins."""
         return self.direction in ("magnetic", "compass")
 
-    def motion(self, end_s: float, wind: Wind, variation: float, convergence_deg: float = 0.0) -> LegMotion:
+    def motion(
+        self, end_s: float, wind: Wind, variation: float, convergence_deg: float = 0.0, n: float = 0.0
+    ) -> LegMotion:
         """The motion held, in a known true wind, with the variation and the convergence at the leg's start.
 
-        Degrees, east positive; the convergence is true less grid.
+        Degrees, east positive; the convergence is true less grid, `n` the constant of the grid there.
         """
         if self.direction == "track":
             track_deg, gs_kt = self.direction_deg % 360.0, self.speed_value
@@ -79,6 +82,7 @@ class HeldLeg(Struct, frozen=True):
             altitude_ft=self.altitude_ft,
             temperature_c=self.temperature_c,
             steering=self.steering,
+            grid_n=n if self.direction == "grid" and self.steering == "great_circle" else 0.0,
         )
 
     def tas_kt(self) -> float:
@@ -149,6 +153,7 @@ def _complete(leg: Leg, before: HeldLeg | None, grid: Grid | None) -> HeldLeg:
         altitude_ft=altitude_ft,
         temperature_c=temperature_c,
         steering=leg.steering or (before.steering if before else "rhumb"),
+        bank_deg=_first(leg.bank_deg, before.bank_deg if before else None, 0.0),
         grid=grid,
     )
 

@@ -11,9 +11,11 @@ from collections.abc import Mapping
 
 from nightleg.air.motion import LegMotion
 from nightleg.air.reckoning import Reckoning
+from nightleg.flight.grids import GREENWICH, constant, convergence
 from nightleg.flight.legs import CALM, HeldLeg
 from nightleg.flight.model import Wind, WindOfFix
 from nightleg.flight.solution import Matrix
+from nightleg.flight.turning import rounded
 
 HIGHEST_RHUMB_DEG = 85.0
 
@@ -36,13 +38,28 @@ def plot_from(
     entry: float | None = None
     if before is not None:
         legs = [leg for leg in before.legs if leg.start_s < time_s]
-        if before.leg(time_s).steering == "great_circle":
-            entry = before.track(time_s)
+        if before.leg(time_s).steering == "great_circle" and before.turning(time_s) is None:
+            entry = (before.track(time_s) + _turned(held, before, time_s, lat, lon)) % 360.0
     for i in range(len(legs), len(held)):
         legs.append(_motion(held, i, winds, legs, entry, time_s, lat, lon, cov_nm2, wind_sigma_kt))
     if entry is not None and legs[_flown(legs, time_s)].start_s == time_s:
         entry = None  # a leg that begins with the plot sets out on its own track
     return Reckoning(tuple(legs), time_s, lat, lon, cov_nm2, wind_sigma_kt, entry)
+
+
+def _turned(held: tuple[HeldLeg, ...], before: Reckoning, time_s: float, lat: float, lon: float) -> float:
+    """By how much a true direction held changes from the DR to the place where a plot begins anew, degrees.
+
+    Nothing, except where the grid is steered by, and beyond 85° of latitude, where a true direction means another one
+    a few miles on: there it is the direction by the grid that stays.
+    """
+    leg = held[before.leg_index(time_s)]
+    dr_lat, dr_lon = (float(x) for x in before.position(time_s))
+    if leg.direction != "grid" and max(abs(lat), abs(dr_lat)) <= HIGHEST_RHUMB_DEG:
+        return 0.0
+    grid = leg.grid if leg.direction == "grid" else None
+    turn = convergence(grid, lat, lon) - convergence(grid, dr_lat, dr_lon)
+    return turn if math.isfinite(turn) else 0.0
 
 
 def _motion(
@@ -59,7 +76,7 @@ def _motion(
 ) -> LegMotion:
     leg = held[i]
     end_s = held[i + 1].start_s if i + 1 < len(held) else math.inf
-    variation = turn = 0.0
+    variation = turn = n = 0.0
     wind = _wind(leg, winds, done)
     if leg.needs_variation or leg.by_grid:
         at_lat, at_lon = lat, lon
@@ -69,9 +86,14 @@ def _motion(
             at_lat, at_lon = float(there[0]), float(there[1])
         variation = leg.variation(at_lat, at_lon) if leg.needs_variation else 0.0
         turn = leg.convergence(at_lat, at_lon) if leg.by_grid else 0.0
+        n = constant(leg.grid or GREENWICH, at_lat) if leg.by_grid else 0.0
         if wind.grid:
             wind = Wind(from_deg=(wind.from_deg + turn) % 360.0, kt=wind.kt)
-    return leg.motion(end_s, wind, variation, turn)
+    motion = leg.motion(end_s, wind, variation, turn, n)
+    if leg.bank_deg > 0.0 and done:
+        partial = Reckoning(tuple(done), time_s, lat, lon, cov_nm2, wind_sigma_kt, entry)
+        return rounded(motion, leg.bank_deg, partial)
+    return motion
 
 
 def _wind(leg: HeldLeg, winds: Mapping[str, Wind], done: list[LegMotion]) -> Wind:

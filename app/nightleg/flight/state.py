@@ -27,23 +27,36 @@ def dr_state(
     """What a DR plot says of an instant, `gmt_s`. Kept, since an edit leaves most of a flight as it was."""
     leg, (lat, lon) = plot.leg(time_s), plot.position(time_s)
     cov = plot.covariance(time_s)
-    moving = leg.gs_kt > 0.0
+    if kind == "leg" or plot.turning(time_s) is None:  # a leg's entry tells what it holds, once it has turned
+        gs_kt, heading_deg = leg.gs_kt, plot.heading(_settled(plot, time_s))
+        track_deg = plot.track(_settled(plot, time_s))
+    else:
+        gs_kt, heading_deg, track_deg = plot.gs_kt(time_s), plot.heading(time_s), plot.track(time_s)
+    moving = gs_kt > 0.0
+    # drift is held on a leg that keeps the grid, so the wind turns with the heading as meridians converge
+    turned = heading_deg - leg.heading_deg if leg.grid_n and plot.turning(time_s) is None else 0.0
     return DrState(
         kind=kind,
         time=instant(time_s),
         position=Position(float(lat), float(lon)),
-        track_deg=plot.track(time_s) if moving else None,
-        gs_kt=leg.gs_kt,
-        drift_deg=leg.drift_deg if moving else None,
-        heading_deg=plot.heading(time_s),
+        track_deg=track_deg if moving else None,
+        gs_kt=gs_kt,
+        drift_deg=(track_deg - heading_deg + 180.0) % 360.0 - 180.0 if moving else None,
+        heading_deg=heading_deg,
         tas_kt=leg.tas_kt,
-        wind_from_deg=leg.wind_from_deg,
+        wind_from_deg=(leg.wind_from_deg + turned) % 360.0 if turned else leg.wind_from_deg,
         wind_kt=leg.wind_kt,
         altitude_ft=leg.altitude_ft,
         cov_nm2=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
         sigma_nm=sigma_per_axis_nm(cov),
         of=of,
     )
+
+
+def _settled(plot: Reckoning, time_s: float) -> float:
+    """`time_s`, or the end of the turn that is being flown then."""
+    turn = plot.turning(time_s)
+    return time_s if turn is None else plot.leg(time_s).start_s + turn.duration_s
 
 
 def moved(solution: Solution, now: datetime) -> Solution | None:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.earth.ellipsoid import meridian_radius_nm, normal_radius_nm
+from nightleg.earth.local import offset
 from nightleg.sight import bubble
 from nightleg.sight.observation import RATE_STEP_MIN, Observations
 from nightleg.sight.parallax import to_geocentric, to_observed
@@ -21,6 +22,8 @@ from nightleg.sight.reduction import altitude, altitude_azimuth
 from nightleg.sight.refraction import apparent_altitude_deg, refraction_arcmin
 
 Array = NDArray[np.float64]
+
+_STRAIGHT_FROM_DEG = 80.0
 
 
 class Computed(Struct, frozen=True):
@@ -161,6 +164,9 @@ def _step_deg(obs: Observations, lat: Array, minutes: Array) -> tuple[Array, Arr
     """How far the aircraft moves in latitude and longitude, degrees, along its track in a few minutes. Broadcasts."""
     run_nm = obs.gs_kt * minutes / 60.0
     track = np.radians(obs.track_deg)
+    if np.max(np.abs(lat)) > _STRAIGHT_FROM_DEG:  # there meridians converge within a minute's run
+        there, lon = offset(lat, 0.0, run_nm * np.cos(track), run_nm * np.sin(track))
+        return np.asarray(there - lat), lon
     dlat = np.degrees(run_nm * np.cos(track) / meridian_radius_nm(lat))
     middle = np.clip(lat + dlat / 2.0, -89.9, 89.9)  # at the poles a longitude step has no meaning
     dlon = np.degrees(run_nm * np.sin(track) / (normal_radius_nm(middle) * np.cos(np.radians(middle))))
