@@ -43,7 +43,7 @@ def sheet(start: Position, grid: Grid | None):
     ],
 )
 def test_lines_point_to_grid_north(start: Position, grid: Grid) -> None:
-    """From any place of a line, the next is on true azimuth = convergence: grid 000 (rule of the grid; way by GeographicLib in pyproj)."""
+    """The way along a line, by GeographicLib in pyproj, is on true azimuth = convergence: grid 000."""
     drawn = sheet(start, grid)
     runs = grid_lines(drawn)
     assert runs
