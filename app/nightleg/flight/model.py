@@ -16,6 +16,7 @@ import msgspec
 from nightleg.flight.quantities import (
     AltitudeFt,
     Arcmin,
+    BankDeg,
     Body,
     ConeDeg,
     DirectionDeg,
@@ -131,6 +132,7 @@ class Leg(Record, frozen=True):
     altitude_ft: AltitudeFt | None = None
     temperature_c: TemperatureC | None = None
     steering: Path | None = None
+    bank_deg: BankDeg | None = None  # of the turn onto this leg
 
 
 class Grid(Record, frozen=True):
@@ -149,6 +151,7 @@ class Waypoint(Record, frozen=True):
     name: str
     position: Position
     path: Path = "rhumb"
+    due: datetime | None = None  # the time of arrival that is asked for, GMT
 
 
 class Reading(Record, frozen=True):
@@ -224,6 +227,8 @@ class HeadingCheck(Record, frozen=True):
     relative_bearing_deg: RelativeDeg
     shown_deg: DirectionDeg
     shown: Literal["compass", "magnetic", "true", "grid"] = "compass"
+    sigma_deg: SigmaDeg = 0.5  # of the error found
+    reset: bool = False  # whether the instrument was set right after this check
 
 
 class Drift(Record, frozen=True):

@@ -12,6 +12,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from nightleg.air.motion import LegMotion
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.ellipsoid import A_NM
 from nightleg.flight.model import Flight
@@ -25,6 +26,7 @@ Array = NDArray[np.float64]
 HALF_LENGTH_NM = 120.0
 _POINTS = 49
 _TRACK_STEP_S = 300.0
+_TURN_STEP_DEG = 5.0  # chords of an arc leave it by a thousandth of its radius
 
 
 def lines_of_position(
@@ -125,7 +127,7 @@ def track_runs(
 ) -> tuple[TrackRun, ...]:
     """The DR track, broken where a fix was adopted, up to `until` (default: the last event or the solution's now).
 
-    Points stand at least every five minutes and at every change of leg; ticks at whole multiples of `tick_minutes`.
+    Points stand at least every five minutes, at every change of leg, and along turns; ticks at whole multiples of `tick_minutes`.
     """
     end_s = gmt_s(until) if until else _end_s(solution)
     runs = []
@@ -145,10 +147,18 @@ def _end_s(solution: Solution) -> float:
 def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
     """The run of one plot. Kept as `_line`."""
     steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
-    turns = [leg.start_s for leg in plot.legs if plot.time_s < leg.start_s < stop_s]
+    turns = [time for leg in plot.legs for time in _bends(leg) if plot.time_s < time < stop_s]
     times = np.unique(np.concatenate([steps, turns, [stop_s]]))
     ticks = np.arange(math.ceil(plot.time_s / tick_s) * tick_s, stop_s + 1e-6, tick_s)
     return TrackRun(points=_timed(plot, times), ticks=_timed(plot, ticks))
+
+
+def _bends(leg: LegMotion) -> list[float]:
+    """Where the track bends at the beginning of a leg: at its corner, or along its turn, every few degrees."""
+    if leg.turn is None:
+        return [leg.start_s]
+    pieces = math.ceil(abs(leg.turn.by_deg) / _TURN_STEP_DEG)
+    return [leg.start_s + leg.turn.duration_s * k / pieces for k in range(pieces + 1)]
 
 
 def _timed(plot: Reckoning, times: Array) -> tuple[TrackPoint, ...]:

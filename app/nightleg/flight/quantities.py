@@ -24,6 +24,7 @@ LimitDeg = Annotated[float, Number(-2.0, 90.0, "degrees")]
 ConeDeg = Annotated[float, Latitude(-89.0, 89.0, "degrees")]
 LongitudeDeg = Annotated[float, Number(-180.0, 180.0, "degrees, east positive")]
 LatitudeDeg = Annotated[float, Latitude(-90.0, 90.0, "degrees")]
+BankDeg = Annotated[float, Number(0.0, 60.0, "degrees of bank; 0 leaves corners sharp")]
 SigmaDeg = Annotated[float, Number(0.0, 180.0, "degrees")]
 ToleranceDeg = Annotated[float, Number(0.0, 360.0, "degrees")]
 

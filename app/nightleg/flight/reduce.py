@@ -11,6 +11,7 @@ from nightleg.air.reckoning import Reckoning
 from nightleg.flight.model import Sextant
 from nightleg.flight.shots import Shot, observe, sky_of
 from nightleg.flight.solution import Correction, SightResult
+from nightleg.flight.turning import turn_caution
 from nightleg.sight.averaging import scatter_arcmin
 from nightleg.sight.chain import Computed, Steps, body_motion, compute, correct, observer_motion
 from nightleg.sight.observation import Observations
@@ -62,7 +63,7 @@ def reduce(sextant: Sextant, shots: Sequence[Shot], plot: Reckoning, fix_id: str
                 time=instant(shot.time_s),
                 watch_time=shot.watch_time,
                 hs=shot.hs_deg,
-                corrections=_worked(obs, steps, k, leg.gs_kt, float(lat[k]), leg.altitude_ft),
+                corrections=_worked(obs, steps, k, plot.gs_kt(shot.time_s), float(lat[k]), leg.altitude_ft),
                 ho=None if refused else ho,
                 hc=hc,
                 zn=float(at.zn_deg[k]),
@@ -82,13 +83,21 @@ def reduce(sextant: Sextant, shots: Sequence[Shot], plot: Reckoning, fix_id: str
                 used=shot.sight.use and not refused,
                 scatter_arcmin=_scatter(shot, rate),
                 n_readings=max(1, len(shot.sight.readings)),
-                gs_kt=leg.gs_kt,
+                gs_kt=plot.gs_kt(shot.time_s),
                 altitude_ft=leg.altitude_ft,
                 temperature_c=float(obs.temperature_c[k]),
-                warnings=_warnings(sextant, shot, float(steps.apparent_deg[k]), hc, bool(obs.natural[k])),
+                warnings=_warnings(sextant, shot, plot, float(steps.apparent_deg[k]), hc, bool(obs.natural[k])),
             )
         )
     return Reduced(tuple(results), obs, at_dr, steps)
+
+
+def _half_span_s(shot: Shot) -> float:
+    """Half of the time that a shot takes."""
+    if not shot.sight.readings:
+        return shot.sight.duration_s / 2.0
+    times = [gmt_s(reading.time) for reading in shot.sight.readings]
+    return max((max(times) - min(times)) / 2.0, 0.5)
 
 
 def _scatter(shot: Shot, rate: float) -> float | None:
@@ -126,8 +135,13 @@ def _worked(
     return tuple(Correction(name, float(np.asarray(values)[k]), detail) for name, values, detail in lines)
 
 
-def _warnings(sextant: Sextant, shot: Shot, apparent_deg: float, hc_deg: float, natural: bool) -> tuple[str, ...]:
+def _warnings(
+    sextant: Sextant, shot: Shot, plot: Reckoning, apparent_deg: float, hc_deg: float, natural: bool
+) -> tuple[str, ...]:
     said = []
+    half_s = _half_span_s(shot)
+    if not natural and (turns := turn_caution(plot, shot.time_s - half_s, shot.time_s + half_s)):
+        said.append(turns)
     if shot.sight.body == "Sun":
         said.append(SUN_CAUTION)
     if apparent_deg < 0.0:

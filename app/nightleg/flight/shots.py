@@ -131,7 +131,7 @@ def observe(sextant: Sextant, shots: Sequence[Shot], sky: Sky, plot: Reckoning) 
         temperature_c=np.where(np.isnan(given_c), temperature_c(altitude_ft), given_c),
         height_m=altitude_ft * FT_M,
         track_deg=np.array([plot.track(shot.time_s) for shot in shots]),
-        gs_kt=np.array([leg.gs_kt for leg in legs]),
+        gs_kt=np.array([plot.gs_kt(shot.time_s) for shot in shots]),
         rhumb=np.array([1.0 if leg.steering == "rhumb" else 0.0 for leg in legs]),
         turn_deg_per_min=np.array([sight.turn_deg_per_min for sight in sights]),
         speed_change_kt_per_min=np.array([sight.speed_change_kt_per_min for sight in sights]),

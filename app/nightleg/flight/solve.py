@@ -33,6 +33,7 @@ from nightleg.flight.solution import (
     Solution,
 )
 from nightleg.flight.state import dr_state
+from nightleg.flight.turning import turn_notes
 from nightleg.sky.ephemeris import FIRST, LAST, EphemerisRangeError, covers
 from nightleg.sky.timescale import prediction_note
 from nightleg.units.positions import Position, write_latitude
@@ -157,7 +158,7 @@ class _Walk:
                 self._lines((line.id,), last_plot(self.plots, gmt_s(line.time)), None)
         states = self._states(now)
         self._check_rhumb(states)
-        warnings = [*leg_warnings(flight), *unfound_winds(self.held, self.winds)]
+        warnings = [*leg_warnings(flight), *unfound_winds(self.held, self.winds), *turn_notes(self.held, self.plots)]
         times = [gmt_s(state.time) for state in states] + [self._time_s(sight) for sight in flight.sights]
         if predicted := prediction_note(max(times)):
             warnings.append(predicted)
