@@ -34,16 +34,15 @@ def _mark(found: LandfallResult) -> LandfallMark:
     way: tuple[Position, ...] = ()
     words: tuple[str, ...] = ()
     if found.turn is not None and found.down is not None and found.turn_deg is not None:
-        down = leg(found.turn, found.destination, "great_circle")
-        way = (*leg(found.dr, found.turn, "great_circle"), *down[1:])
+        way = leg(found.dr, found.turn, "great_circle")  # from there the line itself is the way
         side = "right" if found.turn_deg >= 0.0 else "left"
         words = (
-            f"{write_clock(reached)} turn {side} {write_bearing(found.down.heading_deg)}",
+            f"{write_clock(reached)} turn {side} to {write_bearing(found.down.heading_deg)}",
             f"at Ho {write_angle(found.hc)}",
         )
     return LandfallMark(
         id=found.id,
-        text=one_line(f"{write_clock(reached)} {found.body}, landfall {found.name}"),
+        text=one_line(f"{write_clock(reached)} landfall {found.body}"),
         line=found.line,
         way=way,
         turn=found.turn,

@@ -75,7 +75,7 @@ class DrMark:
 
 @dataclass(frozen=True, slots=True)
 class LandfallMark:
-    """A landfall: the line through its destination, the way to the turn and down the line, and the turn itself."""
+    """A landfall: the line through its destination, the way to the turn, and the turn itself."""
 
     id: str
     text: str  # along the line

@@ -36,7 +36,7 @@ BEYOND_SIGMAS = 2.5  # of the DR along the line: more than the two that the trad
 TABLE_STEP = timedelta(minutes=4)
 TABLE_ROWS = 5  # to both sides of the expected time
 SHOT_S = 120.0  # averaging that the presets are for
-_HALF_LINE_NM = 40.0  # of the line drawn beyond turn and destination
+_HALF_LINE_NM = 75.0  # of the line drawn beyond turn and destination
 _POINTS = 61
 
 

@@ -74,13 +74,13 @@ class LandfallLayer(Layer):
             if number not in longest or _length(run) > _length(longest[number]):
                 longest[number] = run
         for number, run in longest.items():
-            places = partial(along, run, clear_px=4.0 * theme.scale, shares=(0.85, 0.15, 0.5, 0.7, 0.3))
+            places = partial(along, run, clear_px=4.0 * theme.scale, shares=(0.9, 0.1, 0.5, 0.7, 0.3))
             yield request(((marks[number].text, lettering),), places, 62.0, key=f"landfall {number}", step=0.5)
         for mark, x, y in _turns(sheet):
             if mark.turn_text:
                 words = tuple((text, small) for text in mark.turn_text)
                 places = partial(around, x, y, clear_px=(_TURN_PX + 3.0) * theme.scale, first_deg=45.0)
-                yield request(words, places, 78.0, key=f"turn {mark.id}", align=-1)
+                yield request(words, places, 61.0, key=f"turn {mark.id}", align=-1)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes and dots are."""
