@@ -13,6 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.air.motion import LegMotion
 from nightleg.air.reckoning import Reckoning, last_plot
@@ -127,11 +128,12 @@ def _worked(
         if to_turn is None:
             break
         reached_s = gmt_s(to_turn.end)
-        settled = abs(reached_s - time_s) < 0.5
+        settled = abs(reached_s - time_s) < 1e-3
         time_s = reached_s
         aim = _aim(wanted, there, plot, course_deg, time_s)
         if settled:
             break
+    to_turn = _run(dr, aim.turn, leg, begin_s) if to_turn else None
     down = _run(aim.turn, there, leg, time_s) if to_turn else None
     return LandfallResult(
         id=wanted.id,
@@ -152,7 +154,7 @@ def _worked(
         turn_deg=float(turn_from_to(to_turn.track_deg, down.track_deg)) if to_turn and down else None,
         down=down,
         line=aim.line,
-        table=_table(kit, wanted, there, leg, aim.turn, to_turn),
+        table=_table(kit, wanted, there, leg, aim.turn, to_turn and replace(to_turn, track_deg=_arrival(dr, aim, leg))),
         warnings=cautions(kit, wanted, there, leg.altitude_ft, aim, course_deg, to_turn, passed),
     )
 
@@ -201,6 +203,12 @@ def _way(start: Position, end: Position, steering: str) -> tuple[float, float]:
     return float(distance), float(track) % 360.0
 
 
+def _arrival(dr: Position, aim: Aim, leg: LegMotion) -> float:
+    """The track on which the turn is reached."""
+    _, back_deg = _way(aim.turn, dr, leg.steering)
+    return (back_deg + 180.0) % 360.0
+
+
 def _run(start: Position, end: Position, leg: LegMotion, begin_s: float) -> Run | None:
     """The run from one place to another at the leg's TAS in its wind; None where the wind is too strong."""
     distance_nm, track_deg = _way(start, end, leg.steering)
@@ -235,6 +243,7 @@ def _table(
     sky = sky_of(shots)
     flown = Reckoning((motion,), gmt_s(wanted.time), turn.lat, turn.lon, ((0.0, 0.0), (0.0, 0.0)), 0.0)
     obs = observe(kit.sextant, shots, sky, flown)
+    obs = replace(obs, track_deg=np.full(len(shots), track_deg))
     at = compute(obs, there.lat, there.lon)
     readings = preset_deg(obs, at, there.lat, table=kit.sextant.table)
     presets = np.broadcast_to(readings, len(times)).tolist()
