@@ -22,6 +22,7 @@ from nightleg.units.angles import plain_signs, read_angle
 from nightleg.units.errors import EntryError, quoted
 from nightleg.units.positions import Position, read_position
 from nightleg.units.times import nearest_date, read_clock, write_clock
+from nightleg.window.linekinds import Other
 from nightleg.window.series import RowText
 
 T = TypeVar("T")
@@ -51,7 +52,8 @@ class Draft:
     """The form as typed. `fix` is the id of a fix, NEW_FIX, NO_FIX, or None where the rule is to choose.
 
     `series` counts in place of time and reading once there is a row. `sight` is the id of the filed sight that is being
-    changed; what was being typed before that lies in `aside`.
+    changed; what was being typed before that lies in `aside`. `other` is what is typed of another kind; while it names
+    one, the sight waits.
     """
 
     body: str = ""
@@ -67,6 +69,7 @@ class Draft:
     assumed: str = ""
     sight: str | None = None
     aside: Draft | None = None
+    other: Other = field(default_factory=Other)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +165,7 @@ def begun(draft: Draft, hs_deg: float, hc_deg: float) -> str:
     return f"{draft.reading.strip()} so far, {off_deg:.0f}° from Hc; degrees and minutes count as typed, like 41 23.5"
 
 
-class _Begun(EntryError):
+class Begun(EntryError):
     """Not wrong, only not finished."""
 
 
@@ -178,7 +181,7 @@ def _tried(read: Callable[[], T]) -> tuple[T | None, Remark | None]:
     try:
         return read(), None
     except EntryError as error:
-        return None, Remark(str(error), not isinstance(error, _Begun))
+        return None, Remark(str(error), not isinstance(error, Begun))
 
 
 def _body(text: str, remarks: dict[FieldName, Remark]) -> str | None:
@@ -201,7 +204,7 @@ def _time(text: str, flight: Flight, near: datetime) -> datetime | None:
     except EntryError as error:
         figures = [sign for sign in text if sign.isdigit()]
         if len(figures) in (1, 2, 3, 5) and all(sign.isdigit() or sign in " :" for sign in text):
-            raise _Begun("hours and minutes, like 2252; seconds may follow") from error
+            raise Begun("hours and minutes, like 2252; seconds may follow") from error
         raise
     if watch_to_gmt(flight.watch, flight.start.time, shown) < flight.start.time:
         start = write_clock(flight.start.time, seconds=True)
@@ -217,7 +220,7 @@ def _reading(text: str) -> float | None:
     except EntryError as error:
         figures = text.strip().lstrip("+-−")
         if figures in ("", ".") or (figures.isdecimal() and len(figures) == 3):
-            raise _Begun("degrees and minutes, like 41 23.5 or 4123.5") from error
+            raise Begun("degrees and minutes, like 41 23.5 or 4123.5") from error
         raise
 
 
@@ -254,7 +257,7 @@ def _number(
 def _read_number(text: str, quantity: Any, sides: bool) -> float:
     kind, given, sign = declared(quantity), plain_signs(text).replace(",", "."), 1.0
     if given in ("+", "-", "."):
-        raise _Begun(f"right is {kind.words}")
+        raise Begun(f"right is {kind.words}")
     if sides and given[-1:].upper() in ("R", "L") and given[:1] not in ("+", "-"):
         sign, given = (1.0 if given[-1].upper() == "R" else -1.0), given[:-1].strip()
     try:

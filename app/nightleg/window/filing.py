@@ -21,7 +21,7 @@ from nightleg.units.times import write_clock
 from nightleg.window.draft import NEW_FIX, NO_FIX, Draft, Typed
 from nightleg.window.series import clock_text, file_clock
 
-_SAME_FIX = timedelta(minutes=30)  # a shot further from the last fix than this begins a new one
+SAME_FIX = timedelta(minutes=30)  # a shot further from the last fix than this begins a new one
 _WAITED_FOR = timedelta(minutes=10)  # a sight of the waiting body within this of the waiting time is that one
 _SAME_DEG = 1e-6  # 0.00006′, less than any text of the form tells
 _USUAL = Sight(id="", body="Sun")
@@ -41,7 +41,7 @@ def open_fix(flight: Flight, draft: Draft, watch_time: datetime | None) -> Fix |
         if fix.id == wanted:
             return fix
     last = max(celestial, key=lambda fix: fix.time, default=None)
-    if last is None or (watch_time is not None and abs(watch_time - last.time) > _SAME_FIX):
+    if last is None or (watch_time is not None and abs(watch_time - last.time) > SAME_FIX):
         return None
     return last
 

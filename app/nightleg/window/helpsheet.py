@@ -54,7 +54,7 @@ PLACES = (
     Section(
         "In a form",
         (
-            Line("Put the sight in the log", "Enter"),
+            Line("Put it in the log", "Enter"),
             Line("Next field, field before", "Tab  Shift+Tab"),
             Line("A field by the letter under its name", "Alt+letter"),
         ),
@@ -216,12 +216,12 @@ def _column(part: list[Section]) -> QVBoxLayout:
         column.addWidget(label(section.title, "title"))
         grid = QGridLayout()
         grid.setHorizontalSpacing(18)
-        grid.setVerticalSpacing(2)
+        grid.setVerticalSpacing(1)
         grid.setColumnStretch(0, 1)
         for number, line in enumerate(section.lines):
             grid.addWidget(label(line.words), number, 0)
             grid.addWidget(label(line.keys, "strong"), number, 1, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
-        column.addSpacing(9)
+        column.addSpacing(7)
     column.addStretch(1)
     return column

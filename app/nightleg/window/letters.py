@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QMenuBar
 
@@ -19,6 +21,25 @@ def letter_of(text: str) -> str:
     return QKeySequence.mnemonic(text).toString().removeprefix("Alt+")
 
 
+def lettered(texts: Sequence[str], taken: Collection[str] = ()) -> list[str]:
+    """Captions of fields with a letter underlined in each: all different, none of `taken`; none where none is free."""
+    held, made = {letter.upper() for letter in taken}, []
+    for text in texts:
+        plain = text.replace("&", "&&")
+        free = [i for i in _places(plain) if plain[i].upper() not in held]
+        if free:
+            held.add(plain[free[0]].upper())
+            plain = f"{plain[: free[0]]}&{plain[free[0] :]}"
+        made.append(plain)
+    return made
+
+
+def _places(text: str) -> list[int]:
+    """Where in a text letters stand, the first ones of words before the others: they are found most easily."""
+    starts = [i for i in range(len(text)) if i == 0 or text[i - 1] == " "]
+    return [i for i in dict.fromkeys((*starts, *range(len(text)))) if text[i].isalpha() and text[i].isascii()]
+
+
 def _settle(actions: list[QAction]) -> None:
     taken: set[str] = set()
     wanting = []
@@ -30,10 +51,7 @@ def _settle(actions: list[QAction]) -> None:
             wanting.append(action)
     for action in wanting:
         text = action.text().replace("&&", "\0").replace("&", "")
-        # The first letter of a word is found most easily.
-        starts = [i for i in range(len(text)) if i == 0 or text[i - 1] == " "]
-        places = [*starts, *(i for i in range(len(text)) if i not in starts)]
-        free = [i for i in places if text[i].isalpha() and text[i].isascii() and text[i].upper() not in taken]
+        free = [i for i in _places(text) if text[i].upper() not in taken]
         if free:
             taken.add(text[free[0]].upper())
             text = f"{text[: free[0]]}&{text[free[0] :]}"

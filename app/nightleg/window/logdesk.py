@@ -12,9 +12,11 @@ from PySide6.QtWidgets import QHBoxLayout, QMenu, QToolButton, QWidget
 from nightleg.flight.shots import watch_error_s
 from nightleg.units.times import write_clock
 from nightleg.window.draft import Draft
+from nightleg.window.linekinds import KINDS
 from nightleg.window.logentries import FILTERS
 from nightleg.window.loginsert import What, inserted, without
 from nightleg.window.logtable import LogTable
+from nightleg.window.otherwork import beside
 from nightleg.window.session import Session
 
 _INSERTS: tuple[tuple[What, str, str], ...] = (
@@ -36,6 +38,8 @@ class LogDesk(QObject):
     """A sight is to be typed in the form."""
     log_wanted = Signal()
     """The log is to be seen."""
+    entry_wanted = Signal(str)
+    """An entry of a kind (one of linekinds.KINDS) is to be typed in the form."""
     waypoint_wanted = Signal(int)
     """A waypoint (number from 0) is to be shown in the flight form."""
 
@@ -44,6 +48,12 @@ class LogDesk(QObject):
         self._session, self._table = session, table
         self.inserts = [self._action(text, self._insert(what), key) for what, text, key in _INSERTS]
         self.inserts.insert(1, self._action("&Sight, in the form", self.new_sight, "Ctrl+Shift+N"))
+        self.others = QMenu("Li&ne or reading, in the form", table)
+        for kind in KINDS:
+            action = QAction(kind.title, self.others)
+            action.triggered.connect(self._begin(kind.name))
+            self.others.addAction(action)
+        self.inserts.insert(2, self.others.menuAction())
         self.filters = QActionGroup(self)
         for number, name in enumerate(FILTERS):
             action = self._action(_WORDS[name], self._filter(name), f"Alt+{number}")
@@ -90,8 +100,7 @@ class LogDesk(QObject):
         session = self._session
         flight = session.document.flight
         shown = session.now + timedelta(seconds=watch_error_s(flight.watch, flight.start.time, session.now))
-        session.type(Draft(time=write_clock(shown, seconds=False)))
-        session.draft_replaced.emit()
+        session.replace_draft(beside(session.draft, Draft(time=write_clock(shown, seconds=False))))
         self.sight_wanted.emit()
 
     def take_away(self) -> None:
@@ -110,6 +119,9 @@ class LogDesk(QObject):
         elif session.edit(made.label, *made.edits) and table.log.rows:
             number = min(numbers[0], len(table.log.rows) - 1)
             table.setCurrentIndex(table.log.index(number, table.currentIndex().column()))
+
+    def _begin(self, name: str) -> Callable[[], None]:
+        return lambda: self.entry_wanted.emit(name)
 
     def _choose(self, name: str) -> None:
         for action, known in zip(self.filters.actions(), FILTERS, strict=True):

@@ -121,6 +121,10 @@ QToolButton::menu-indicator {{ image: none; width: 0px; }}
 QComboBox:disabled {{ color: {of.muted}; background: {of.panel}; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow {{ image: none; }}
+QComboBox[kind="title"] {{ font-size: {px + 2}px; font-weight: bold; background: transparent;
+  border: 1px solid transparent; padding: 0px 2px; min-height: {px + 6}px; }}
+QComboBox[kind="title"]:hover {{ border: 1px solid {of.edge}; }}
+QComboBox[kind="title"]:focus {{ border: 1px solid {of.line}; padding: 0px 2px; }}
 QAbstractItemView {{ background: {of.field}; border: 1px solid {of.edge}; outline: none;
   selection-background-color: {of.line}; selection-color: {of.field}; }}
 QPushButton {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px; padding: 4px 14px; }}

@@ -18,6 +18,7 @@ from nightleg.window.clockmenu import keeps
 from nightleg.window.dialogs import Dialogs
 from nightleg.window.documents import Documents
 from nightleg.window.documents_export import Writers, export_chart
+from nightleg.window.entryform import EntryForm
 from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fixpanel import FixPanel
@@ -76,6 +77,7 @@ class MainWindow(QMainWindow):
         self.header = Header(session, self.ticker)
         self.timeline = TimeLine(session, self.ticker, look(theme))
         self.form = SightForm(session)
+        self.entry = EntryForm(session, self.form)
         self.worked = WorkedPanel(session)
         self.fix = FixPanel(session)
         self.sheet = ExplainSheet(session)
@@ -103,6 +105,7 @@ class MainWindow(QMainWindow):
         self.timeline.pointed.connect(self.read_out.setText)
         self.timeline.picked.connect(self._pick)
         self.desk.sight_wanted.connect(self.to_sight)
+        self.desk.entry_wanted.connect(self._to_entry)
         self.desk.waypoint_wanted.connect(self._to_waypoint)
         self.log.leg_wanted.connect(self._to_leg)
         self.desk.log_wanted.connect(self.pane.show)
@@ -196,6 +199,7 @@ class MainWindow(QMainWindow):
             return
         remember(self, self.keeper)
         self.ticker.pause()
+        self.canvas.board.stop()
         self.projector.stop()
         self.documents.stop()
         if self.recovering is not None:
@@ -209,7 +213,7 @@ class MainWindow(QMainWindow):
         column = QVBoxLayout(side)
         column.setContentsMargins(18, 6, 18, 2)
         column.setSpacing(6)
-        for part in (self.form, rule(), self.fix, rule(), self.worked):
+        for part in (self.entry, rule(), self.fix, rule(), self.worked):
             column.addWidget(part)
         column.addStretch(1)
         area = QScrollArea()
@@ -264,9 +268,9 @@ class MainWindow(QMainWindow):
         return page
 
     def to_sight(self) -> None:
-        """Put the cursor where a sight is typed."""
+        """Put the cursor where a sight, or what else is in hand, is typed."""
         self.show_sight()
-        self.form.start()
+        self.entry.start()
 
     def show_sight(self) -> None:
         """The side with sight and fix is seen."""
@@ -278,6 +282,10 @@ class MainWindow(QMainWindow):
         self.side.show()
         self.fold.show_flight()
         self.flight.start()
+
+    def _to_entry(self, name: str) -> None:
+        self.show_sight()
+        self.entry.begin(name)
 
     def _to_leg(self, number: int) -> None:
         self.to_flight()

@@ -37,11 +37,17 @@ class WorkedPanel(QWidget):
         self.empty.setText("Appears as the sight is typed.")
         column.addWidget(self.empty)
         session.solved.connect(self.refresh)
+        session.draft_replaced.connect(self._follow)
         self.refresh()
+        self._follow()
 
     def asks(self) -> tuple[str, str] | None:
         """What a key that asks how a number came about means here."""
         return None if self._session.worked.sight is None else (TYPED, "Ho")
+
+    def _follow(self) -> None:
+        """Only a sight has a working here."""
+        self.setVisible(not self._session.draft.other.kind)
 
     def refresh(self) -> None:
         """Show the session's answer."""

@@ -28,6 +28,8 @@ from nightleg.window.changes import Change
 from nightleg.window.draft import Draft, Remark, Typed, begun, understand
 from nightleg.window.filing import Candidate, candidate, draft_of, filing, waiting
 from nightleg.window.moments import Knowing, with_typed
+from nightleg.window.otherdraft import OtherTyped
+from nightleg.window.otherwork import after_filing, beside, other_answer
 from nightleg.window.words import faults
 from nightleg.window.worked import Worked, last_entry
 
@@ -67,6 +69,7 @@ class Session(QObject):
         self.worked = Worked(document.flight, self._base)
         self.draft, self.hint = waiting(document.flight)
         self.typed = Typed()
+        self.other: OtherTyped | None = None  # what is typed of another kind, while one is in hand
         self._work()
 
     @property
@@ -160,22 +163,23 @@ class Session(QObject):
         if sight is None:
             return False
         if now.sight != id:
-            self._retype(draft_of(flight, sight, now.aside if now.sight else now))
+            self.replace_draft(beside(now, draft_of(flight, sight, now.aside if now.sight else now)))
         return True
 
     def leave_sight(self) -> None:
         """Leave a filed sight as it is, and go on with what was being typed before."""
         if self.draft.sight is not None:
-            self._retype(self._next_draft(self._document.flight))
+            self.replace_draft(self._next_draft(self._document.flight))
 
-    def _retype(self, draft: Draft) -> None:
+    def replace_draft(self, draft: Draft) -> None:
+        """Set the draft by other means than typing."""
         self.draft = draft
         self.draft_replaced.emit()
         self._work()
 
     def _next_draft(self, flight: Flight) -> Draft:
-        """What the form goes on to: what was set aside for a change, else the sight that waits."""
-        return self.draft.aside or waiting(flight)[0]
+        """What the form goes on to: another of its kind; of sights what was set aside, else the one that waits."""
+        return after_filing(self.draft, self.draft.aside or waiting(flight)[0])
 
     def edit(self, label: str, *edits: Edit, anew: bool = False) -> bool:
         """Change the document, to be undone under `label`. False, and why is told, where the change cannot be.
@@ -280,7 +284,7 @@ class Session(QObject):
 
     def _take(self, document: Document, draft: Draft) -> None:
         if draft.sight is not None and draft.sight not in {sight.id for sight in document.flight.sights}:
-            draft = draft.aside or waiting(document.flight)[0]  # the sight that was being changed is gone
+            draft = beside(draft, draft.aside or waiting(document.flight)[0])  # its sight is gone
         self._document, self.draft, self.hint = document, draft, waiting(document.flight)[1]
         now, flight = self._now, document.flight
         if now is not None:
@@ -299,8 +303,8 @@ class Session(QObject):
     def _work(self) -> None:
         """Read the draft and solve. Where either fails the last answer stays, and words say why."""
         flight = self._document.flight
-        self.typed = understand(self.draft, flight, last_entry(flight))
-        told = ""
+        self.other, told = None, ""
+        self.typed = Typed() if self.draft.other.kind else understand(self.draft, flight, last_entry(flight))
         if not self.typed.remarks:
             try:
                 self.worked = self._answer(flight)
@@ -317,6 +321,10 @@ class Session(QObject):
         self.told.emit(told)
 
     def _answer(self, flight: Flight) -> Worked:
+        if self.draft.other.kind:
+            found = other_answer(flight, self._shown, self.draft.other, self._base, self._now, self.worked)
+            self.other, self.whole = found.typed, found.whole
+            return found.shown
         made = candidate(flight, self.draft, self.typed, probe=not self.typed.complete)
         if self._shown is flight:
             self.whole = self._worked(flight, made, self._base, self._now)

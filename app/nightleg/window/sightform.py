@@ -80,7 +80,8 @@ class SightForm(SightParts):
         changing = draft.sight is not None
         self.title.setText(f"Change of {draft.sight}" if changing else "Sight")
         self.enter.setText("Enter change" if changing else "Enter in log")
-        self.leave.setVisible(changing)
+        for part, seen in ((self.leave, changing), (self.title, changing), (self.chooser, not changing)):
+            part.setVisible(seen)
 
     def show_remarks(self) -> None:
         """Say at the fields what is wrong with them, or what is still to come."""
@@ -258,6 +259,7 @@ class SightForm(SightParts):
             **{name: field.text() for name, field in self.more.fields.items()},
             sight=kept.sight,
             aside=kept.aside,
+            other=kept.other,
         )
 
     def _fill_fixes(self, draft: Draft) -> None:

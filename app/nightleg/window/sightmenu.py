@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QMenu
 
 from nightleg.window.explain import DR
 from nightleg.window.explainnumber import question_at
+from nightleg.window.linekinds import SIGHT
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -22,6 +23,9 @@ class SightMenu:
     def __init__(self, window: MainWindow, menu: QMenu) -> None:
         self._window, self._menu = window, menu
         form = window.form
+        self._add("&Kind of entry…", self._kind, "Ctrl+F2")
+        window.entry.fill(menu.addMenu("Sight, &line or reading"), lambda name: lambda: self._take(name))
+        menu.addSeparator()
         self._add("&Bodies that are up", self._bodies, "Ctrl+B")
         self._add("&Series of readings", lambda: self._fold(form.series_button.toggle), "Ctrl+R")
         self._add("&More of the sight", lambda: self._fold(form.more_button.toggle), "Ctrl+M")
@@ -55,13 +59,23 @@ class SightMenu:
         self._leave.setEnabled(self._window.session.draft.sight is not None)
         self._close.setEnabled(not self._window.sheet.isHidden())
 
-    def _bodies(self) -> None:
+    def _kind(self) -> None:
         self._window.show_sight()
+        self._window.entry.choose()
+
+    def _take(self, name: str) -> None:
+        self._window.show_sight()
+        self._window.entry.take(name)
+
+    def _bodies(self) -> None:
+        self._take(SIGHT)
         body = self._window.form.body
         body.setFocus(Qt.FocusReason.ShortcutFocusReason)
         body.open_list()
 
     def _fold(self, toggle: Callable[[], object]) -> None:
+        if self._window.session.draft.other.kind:
+            self._take(SIGHT)
         self._window.show_sight()
         toggle()
 

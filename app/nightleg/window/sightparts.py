@@ -12,6 +12,7 @@ from nightleg.window.bodies import Standing
 from nightleg.window.bodieslist import BodyField
 from nightleg.window.draft import FieldName
 from nightleg.window.explainnumber import Number
+from nightleg.window.kindchoice import KindChoice
 from nightleg.window.parts import Choice, Entry, captioned, label, wrapped
 from nightleg.window.session import Session
 from nightleg.window.sightmore import MoreFold, SeriesFold, fold
@@ -49,6 +50,7 @@ class SightParts(QWidget):
         self.result = {name: Number(session.asked.emit, "figure", group) for name in _STEPS}
         self.intercept = Number(session.asked.emit, "line", group)
         self.title = label("Sight", "title")
+        self.chooser = KindChoice(session)
         self.belongs = label(kind="muted")
         self._lay_out()
 
@@ -59,6 +61,7 @@ class SightParts(QWidget):
         head = QHBoxLayout()
         head.setSpacing(6)
         head.addWidget(self.title)
+        head.addWidget(self.chooser)
         for button in (self.series_button, self.more_button, self.leave):
             head.addWidget(button)
         head.addStretch(1)

@@ -12,6 +12,15 @@ from nightleg.flight.state import moved
 from nightleg.units.times import instant
 
 
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """The line or other reading being typed, where it is in the flight: kind, kind of its row in the log, id."""
+
+    kind: str
+    row: str
+    id: str
+
+
 @dataclass(frozen=True)
 class Worked:
     """One answer: the flight that was solved (with the sight being typed, if it is complete) and its solution.
@@ -25,16 +34,28 @@ class Worked:
     sight: SightResult | None = None
     fix: FixResult | None = None
     typed_id: str | None = None  # id of the sight being typed, where it is in the flight
+    other: Typing | None = None
+
+    @property
+    def typed_row(self) -> tuple[str, str] | None:
+        """Kind and id of the log's row of what is being typed."""
+        if self.other is not None:
+            return self.other.row, self.other.id
+        return None if self.typed_id is None else ("sight", self.typed_id)
 
     def at(self, now: datetime) -> Worked | None:
         """The same answer at another instant; None where it must be solved anew."""
         solution = moved(self.solution, now)
-        return None if solution is None else Worked(self.flight, solution, self.sight, self.fix, self.typed_id)
+        if solution is None:
+            return None
+        return Worked(self.flight, solution, self.sight, self.fix, self.typed_id, self.other)
 
 
 def last_entry(flight: Flight) -> datetime:
-    """Time of the last sight, fix or remark of a flight, of the sight that waits too; the start where there is none."""
+    """Time of the last entry of a flight but its legs, of the sight that waits too; the start where there is none."""
     times = [flight.start.time, *(fix.time for fix in flight.fixes), *(entry.time for entry in flight.log)]
+    times += [line.time for line in flight.lines] + [drift.time for drift in flight.drifts]
+    times += [watch_to_gmt(flight.watch, flight.start.time, check.time) for check in flight.heading_checks]
     times += [instant(ready(flight.watch, flight.start.time, sight).time_s) for sight in flight.sights]
     if flight.next_sight is not None:
         times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))

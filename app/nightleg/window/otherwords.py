@@ -1,0 +1,147 @@
+"""What a line or another reading being typed comes to, and what there is to say of it, in words. No Qt here."""
+
+from __future__ import annotations
+
+from nightleg.fix.lines.base import PositionLine
+from nightleg.fix.lines.bearings import BearingLine, RadialLine
+from nightleg.fix.lines.pressure import PressureLine
+from nightleg.fix.lines.ranges import RangeLine
+from nightleg.flight.solution import FixResult, LineResult, Solution
+from nightleg.units.positions import write_latitude, write_longitude
+from nightleg.window.linekinds import EntryKind, Other
+from nightleg.window.otherdraft import OtherTyped
+from nightleg.window.parts import Row
+from nightleg.window.words import NONE, direction, drift, wind
+from nightleg.window.worked import Worked
+
+
+def from_dr(line: LineResult) -> str:
+    """Where a line lies: `12.3 NM, 352° of the DR`."""
+    if line.offset_nm is None or line.normal_deg is None:
+        return NONE
+    size = f"{abs(line.offset_nm):.1f}"
+    if float(size) == 0.0:
+        return "0.0 NM, through the DR"
+    toward = line.normal_deg if line.offset_nm > 0.0 else line.normal_deg + 180.0
+    return f"{size} NM, {direction(toward % 360.0)} of the DR"
+
+
+def answer_words(worked: Worked) -> tuple[str, list[Row]]:
+    """The main result of what is being typed, and the figures beside it; a dash before there is one."""
+    typing, solution = worked.other, worked.solution
+    if typing is None:
+        return NONE, []
+    if typing.row == "line":
+        line = solution.line(typing.id)
+        return from_dr(line), line_rows(line)
+    if typing.row == "fix":
+        return _fix(solution.fix(typing.id))
+    if typing.row == "drift":
+        return _drift(solution, typing.id)
+    return _check(solution, typing.id)
+
+
+def line_rows(line: LineResult) -> list[Row]:
+    """Its σ, its run, and what its kind was worked out by."""
+    rows = [Row("1σ", f"{line.sigma_nm or 0.0:.1f} NM", "across the line", strong=True)]
+    if line.normal_deg is not None:
+        one, other = sorted(((line.normal_deg + 90.0) % 360.0, (line.normal_deg - 90.0) % 360.0))
+        rows.append(Row("Line runs", f"{direction(one)}–{direction(other)}", "at the DR"))
+    return rows + shape_rows(line.shape)
+
+
+def shape_rows(shape: PositionLine | None) -> list[Row]:
+    """What the kind of a line was worked out by."""
+    if isinstance(shape, PressureLine):
+        side = "right" if shape.right_nm >= 0.0 else "left"
+        place = f"{write_latitude(shape.air_lat)} {write_longitude(shape.air_lon)}"
+        return [
+            Row("Displacement", f"{abs(shape.right_nm):.1f} NM {side}", f"of the air path {direction(shape.path_deg)}"),
+            Row("Air position", place),
+        ]
+    if isinstance(shape, BearingLine):
+        return [Row("True bearing", direction(shape.bearing_deg, 1), "great circle at the aircraft")]
+    if isinstance(shape, RadialLine):
+        return [Row("True radial", direction(shape.radial_deg, 1), "great circle at the station")]
+    if isinstance(shape, RangeLine):
+        return [Row("Along the ground", f"{shape.range_nm:.1f} NM", "about the station")]
+    return []
+
+
+def _fix(fix: FixResult) -> tuple[str, list[Row]]:
+    if fix.from_dr_nm is None:
+        return NONE, []
+    rows = []
+    if fix.wind_kt is not None:
+        rows.append(Row("Wind found", wind(fix.wind_from_deg, fix.wind_kt), strong=True))
+    return f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)} of the DR", rows
+
+
+def _drift(solution: Solution, id: str) -> tuple[str, list[Row]]:
+    group = next((one for one in solution.drift_winds if id in one.ids), None)
+    if group is None:
+        return NONE, []
+    state = next((one for one in reversed(solution.dr) if one.time <= group.time), solution.dr[0])
+    rows = [
+        Row("Drift of the DR", drift(state.drift_deg), "by the wind held"),
+        Row("Worked with", " ".join(group.ids), "drifts within 15 minutes"),
+    ]
+    if group.wind is None:
+        return "no wind yet", rows
+    found = group.wind
+    return f"wind {wind(float(found.from_deg), float(found.kt))}", rows
+
+
+def _check(solution: Solution, id: str) -> tuple[str, list[Row]]:
+    check = next(one for one in solution.heading_checks if one.id == id)
+    error = f"{check.error_deg:+.1f}°".replace("-", "−")
+    return f"{check.shown} error {error}", [
+        Row("True heading", direction(check.true_heading_deg, 1), "Zn less relative bearing", strong=True),
+        Row("Zn", direction(check.zn, 1), f"{check.body} {check.hc:.0f}° high"),
+        Row("Should show", direction(check.should_show_deg, 1), check.shown),
+    ]
+
+
+def warnings_of(worked: Worked) -> tuple[str, ...]:
+    """What there is to be said about the answer."""
+    typing, solution = worked.other, worked.solution
+    if typing is None:
+        return ()
+    if typing.row == "check":
+        return next(one.warnings for one in solution.heading_checks if one.id == typing.id)
+    if typing.row == "drift":
+        group = next((one for one in solution.drift_winds if typing.id in one.ids), None)
+        return (group.why_not,) if group is not None and group.why_not else ()
+    return solution.line(typing.id).warnings if typing.row == "line" else solution.fix(typing.id).warnings
+
+
+def remark_of(draft: Other, typed: OtherTyped | None, worked: Worked) -> tuple[str, bool]:
+    """What stands under the fields, and whether it tells something wrong."""
+    if typed is None:
+        return "", False
+    kind = typed.kind
+    wrong = any(remark.wrong for remark in typed.remarks.values())
+    told = [f"{_caption(kind, key)}: {remark.text}" for key, remark in typed.remarks.items() if remark.wrong == wrong]
+    if told:
+        return "\n".join(told), wrong
+    if typed.missing:
+        if not any(draft.text(one.key).strip() for one in kind.fields):
+            return kind.hint, False
+        names = [_caption(kind, key).lower() if not kind.one_of else _caption(kind, key) for key in typed.missing]
+        return "Still to come: " + " and ".join(names), False
+    said = warnings_of(worked)
+    return ("\n".join(said), False) if said else ("Enter puts it in the log.", False)
+
+
+def _caption(kind: EntryKind, key: str) -> str:
+    return kind.field(key).caption.split(",")[0]
+
+
+def belongs(worked: Worked) -> str:
+    """`p1 of fix f4`."""
+    typing = worked.other
+    if typing is None:
+        return ""
+    if typing.row != "line":
+        return typing.id
+    return f"{typing.id}, in no fix" if worked.fix is None else f"{typing.id} of fix {worked.fix.id}"
