@@ -36,10 +36,10 @@ CORRECTIONS: dict[str, tuple[str, str]] = {
 def correction_steps(flight: Flight, sight: SightResult) -> tuple[Step, ...]:
     """The corrections of a reduced sight in the order of the work."""
     made, altitude_deg = [], sight.hs
-    logged = next(one for one in flight.sights if one.id == sight.id)
+    logged = next((one for one in flight.sights if one.id == sight.id), None)  # one being typed is in no log yet
     for correction in sight.corrections:
         formula, source = CORRECTIONS[correction.name]
-        inputs = _inputs(flight, logged, sight, correction, altitude_deg)
+        inputs = () if logged is None else _inputs(flight, logged, sight, correction, altitude_deg)
         made.append(Step(correction.name, write_arcmin(correction.arcmin, 2), formula, inputs, source))
         altitude_deg += correction.arcmin / 60.0
     return tuple(made)
