@@ -1,21 +1,20 @@
 """The chart on the screen: a sheet that is panned, zoomed and asked what lies under the cursor.
 
-A pyqtgraph view box holds the part of the projection's plane that is seen and turns wheel and drag into it; one item in
-it paints the sheet of that view. A new solution is a new scene in the same view.
+The view box of `board` holds the part of the projection's plane that is seen and turns wheel and drag into it; one item
+in it paints the sheet of that view. A new solution is a new scene in the same view.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
-import pyqtgraph
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from nightleg.chart.board import Board
 from nightleg.chart.fit import Extent, fit
 from nightleg.chart.follow import about, in_sight, suited, within_limits
 from nightleg.chart.hand import Hand
@@ -61,27 +60,16 @@ class ChartCanvas(QWidget):
         self._memory = Memory()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
-        # pyqtgraph has no types.
-        self._box: Any = pyqtgraph.ViewBox(lockAspect=True, enableMenu=False, border=None, defaultPadding=0.0)
-        self._box.disableAutoRange()
-        self._box.setBackgroundColor(None)
-        self._plane: Any = pyqtgraph.GraphicsView(self, background=None)
-        self._plane.setCentralItem(self._box)
-        self._plane.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)  # the sheet covers all of it
-        self._plane.setFrameShape(self._plane.Shape.NoFrame)
-        self.item.setParentItem(self._box)
         self.overlay = OverlayItem()
-        self.overlay.setParentItem(self._box)
         self.hand = Hand(self)
-        self._plane.viewport().installEventFilter(self.hand)
-        self._box.sigRangeChangedManually.connect(self._moved_by_hand)
-        self._box.sigResized.connect(self._tell_box)
-        self._plane.scene().sigMouseMoved.connect(self._mouse_at)
+        self.board = Board(self, (self.item, self.overlay), self.hand)
+        self.board.moved_by_hand.connect(self._moved_by_hand)
+        self.board.resized.connect(self._tell_box)
+        self.board.hovered.connect(self._mouse_at)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self._plane)
+        layout.addWidget(self.board)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._plane.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setMinimumSize(240, 200)
         self.setAccessibleName("Chart")
         self._resting = QTimer(self)
@@ -278,25 +266,20 @@ class ChartCanvas(QWidget):
             self._resting.stop()
         self.view_changed.emit()
 
-    def _tell_box(self, *_: object) -> None:
+    def _tell_box(self) -> None:
         """Bring the view box to the view."""
         view = self._view
         if view is None:
             return
         half_x, half_y = view.width_px * view.nm_per_px / 2.0, view.height_px * view.nm_per_px / 2.0
-        self._box.setRange(
-            xRange=(view.x_nm - half_x, view.x_nm + half_x),
-            yRange=(view.y_nm - half_y, view.y_nm + half_y),
-            padding=0.0,
-            disableAutoRange=True,
-        )
+        self.board.show_range((view.x_nm - half_x, view.x_nm + half_x), (view.y_nm - half_y, view.y_nm + half_y))
 
-    def _moved_by_hand(self, *_: object) -> None:
+    def _moved_by_hand(self) -> None:
         """Follow the view box after a wheel or a drag."""
         view = self._view
         if view is None:
             return
-        (left, right), (bottom, top) = self._box.viewRange()
+        (left, right), (bottom, top) = self.board.shown_range()
         nm_per_px = (right - left) / view.width_px
         if abs(nm_per_px / view.nm_per_px - 1.0) < 1e-9:  # a drag: rounding is no zoom
             nm_per_px = view.nm_per_px
@@ -313,12 +296,13 @@ class ChartCanvas(QWidget):
             self.item.show_sheet(sheet, moving=moving)
             self._show_over()
             if quick:  # before all other views of the window: what was typed is seen at once
-                self._plane.viewport().repaint()
+                self.board.paint_now()
 
     def _show_over(self) -> None:
         if self._scene is not None and self._view is not None:
             entry, told = self._marked
             self.overlay.show_over(Over(self._scene, self._view, self._theme, entry, told, self._measured))
+            self.board.refresh()
 
     def _rest(self) -> None:
         """The hand has let go. While it still holds the chart, that is not at rest, however long a frame took."""

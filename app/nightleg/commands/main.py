@@ -65,7 +65,7 @@ def process() -> int:
     """`main` for a process of its own.
 
     Most calls are over before collecting garbage has paid for itself, at the end of the process least of all. The
-    window, which stays, takes the collector into use again.
+    window, which stays, takes the collector into use again when it has started.
     """
     gc.disable()
     try:

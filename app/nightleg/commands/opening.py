@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import gc
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +29,6 @@ def window(path: str | None) -> int:
             from nightleg.window.app import run
         except ImportError as error:
             raise InputError(qt_missing(error)) from None
-        gc.enable()  # a window stays; see `main.process`
         return run(None if path is None else Path(path), {".json": _json, ".txt": _log})
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nightleg.flight.errors import FlightError, visible
+from nightleg.window.loading import load_qt
 
 if TYPE_CHECKING:
     from nightleg.flight.document import Document
@@ -24,8 +26,6 @@ def run(path: Path | None, writers: Writers | None = None) -> int:
     `writers` turn a solution into the text of a file; see there.
     Returns the exit code: 1 where the flight cannot be read or solved, which is then said on standard error.
     """
-    from PySide6.QtWidgets import QApplication
-
     from nightleg.flight.solve import Unsolvable
     from nightleg.window.folders import recovery_folder, settings_folder
     from nightleg.window.recovery import RecoveryFolder
@@ -34,6 +34,9 @@ def run(path: Path | None, writers: Writers | None = None) -> int:
 
     try:
         held = document(path)
+        load_qt()
+        from PySide6.QtWidgets import QApplication
+
         application = QApplication.instance() or QApplication(["nightleg"])
         keeper = Keeper(settings_folder() / NAME)
         window = main_window(held, keeper, writers)
@@ -45,7 +48,17 @@ def run(path: Path | None, writers: Writers | None = None) -> int:
     restore(window, keeper)
     window.show()
     window.welcome()
+    board = window.canvas.board
+    if board.is_laid:
+        gc.enable()
+    else:  # a start makes much that stays, and nothing that is worth collecting
+        board.laid.connect(_started)
     return application.exec()
+
+
+def _started() -> None:
+    gc.freeze()
+    gc.enable()
 
 
 def document(path: Path | None) -> Document:
