@@ -222,7 +222,8 @@ def _balanced(normal: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
     """
     scale = np.sqrt(np.maximum(np.einsum("...ii->...i", normal), 1e-300))
     balanced = normal / scale[..., :, None] / scale[..., None, :]
-    sound = np.linalg.det(balanced) > _LEAST_DETERMINANT  # never true of nan
+    with np.errstate(invalid="ignore"):  # a place that no altitude leads to is nan, and never sound
+        sound = np.linalg.det(balanced) > _LEAST_DETERMINANT
     if not sound.all():
         balanced = np.where(sound[..., None, None], balanced, np.eye(normal.shape[-1]))
     return balanced, scale, sound
