@@ -72,12 +72,21 @@ def provided(*extras: str) -> Path:
 
 def start(python: Path, *arguments: str, folder: Path | None = None) -> int:
     """Hand over to the environment's Python, in `folder` or where we are; its exit code where the system cannot."""
-    call = [str(python), "-P", *arguments]
     if folder is not None:
         os.chdir(folder)
     if os.name == "posix":
+        call = [str(python), "-P", *arguments]
         os.execve(call[0], call, _surroundings())
-    return subprocess.run(call, env=_surroundings(), check=False).returncode
+    return run(python, *arguments)
+
+
+def run(python: Path, *arguments: str, folder: Path | None = None) -> int:
+    """The same and wait for it, to go on afterwards: its exit code."""
+    call = [str(python), "-P", *arguments]
+    try:
+        return subprocess.run(call, cwd=folder, env=_surroundings(), check=False).returncode
+    except KeyboardInterrupt:  # which it has had too, and has said so
+        return 130
 
 
 def _wanted(home: Path) -> dict[str, str]:

@@ -23,17 +23,11 @@ _IN_MEMORY = (
 )
 
 
-# Each of some hundred tests opens a window, a second apiece: the default run takes the main job's, CI takes all.
-_MAIN_JOB = {"test_app.py", "test_canvas.py", "test_log_edit.py", "test_session.py", "test_typing.py"}
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Let those remarks pass in the window's tests; any other message of Qt fails them. Mark what takes long."""
+    """Let those remarks pass in the window's tests; any other message of Qt fails them."""
     for item in items:
         if Path(__file__).parent in item.path.parents:
             item.add_marker(pytest.mark.qt_log_ignore(*_IN_MEMORY, extend=True))
-            if "window" in getattr(item, "fixturenames", ()) and item.path.name not in _MAIN_JOB:
-                item.add_marker(pytest.mark.slow)
 
 
 class Answers(Dialogs):
