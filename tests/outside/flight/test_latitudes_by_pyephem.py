@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import ephem
 import numpy as np
@@ -79,7 +80,7 @@ def transit(flight: Flight, name: str, *, upper: bool = True) -> datetime:
         return (off + 180.0) % 360.0 - 180.0
 
     steps = [low + timedelta(minutes=10 * k) for k in range(67)]
-    pair = next((a, b) for a, b in zip(steps, steps[1:], strict=False) if angle(a) < 0.0 <= angle(b) < 90.0)
+    pair = next((a, b) for a, b in pairwise(steps) if angle(a) < 0.0 <= angle(b) < 90.0)
     low, high = pair
     for _ in range(40):
         middle = low + (high - low) / 2
