@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -10,11 +11,11 @@ from PySide6.QtGui import QImage
 from synthetic import START, crossing, moved
 
 from nightleg.chart.export import image, render, sheet_of
-from nightleg.chart.marks import LandfallMark
+from nightleg.chart.marks import LandfallMark, LineMark
 from nightleg.chart.registry import LAYERS
 from nightleg.chart.scene import ChartScene, compose
 from nightleg.chart.themes import THEMES
-from nightleg.flight.model import Flight, Grid, Leg, Start, Waypoint
+from nightleg.flight.model import Flight, Grid, Leg, LineKind, Start, Waypoint
 from nightleg.flight.solution import Solution, TrackPoint, TrackRun
 from nightleg.units.positions import Position
 
@@ -66,6 +67,10 @@ def test_every_layer_can_be_left_out() -> None:
     line = (moved(fix, 80.0, 90.0), moved(fix, 260.0, 90.0))
     landfall = LandfallMark("k1", "0040 Sun, landfall KILO", line, (fix, line[0]), line[0], ("0040 turn right 100°",))
     scene = replace(scene, landfalls=(landfall,), grid=Grid(chart="lambert", cone_latitude_deg=40.0))
+    others = tuple(
+        LineMark(kind, kind, line, line, line[:1], 0, True, True, False, kind) for kind in get_args(LineKind)
+    )
+    scene = replace(scene, lines=(*scene.lines, *others))
     whole = render(scene, "png", size=(1200, 700))
     for layer in LAYERS:
         without = render(scene, "png", size=(1200, 700), hidden=[layer.name])

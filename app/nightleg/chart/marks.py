@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from typing import Literal
 
 from nightleg.chart.route import RouteMark
@@ -13,6 +14,9 @@ from nightleg.flight.solution import Solution
 from nightleg.units.positions import Position
 
 Symbol = Literal["fix", "estimated", "known"]
+
+SIGHT_LINE = "sight"
+"""The kind of a line that a sight gives; other lines have the kinds of the flight file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +32,8 @@ class LineMark:
     current: bool  # belongs to the fix being worked, or to the last one
     used: bool
     moved: bool  # whether the two differ
+    kind: str = SIGHT_LINE  # of line
+    assumed: bool = False  # laid off from an assumed position, not from the DR
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +119,17 @@ class ChartScene:
     truth: tuple[Position, ...] = ()
     start: Position | None = None
     solution: Solution | None = field(default=None, repr=False, compare=False)  # that it was made from, for its facts
+
+    @cached_property
+    def _by_kind(self) -> dict[str, tuple[LineMark, ...]]:
+        kinds: dict[str, list[LineMark]] = {}
+        for line in self.lines:
+            kinds.setdefault(line.kind, []).append(line)
+        return {kind: tuple(lines) for kind, lines in kinds.items()}
+
+    def of_kind(self, kind: str) -> tuple[LineMark, ...]:
+        """The lines of a kind."""
+        return self._by_kind.get(kind, ())
 
     @property
     def current_fix(self) -> FixMark | None:

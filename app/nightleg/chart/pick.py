@@ -10,7 +10,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from nightleg.chart.marks import ChartScene
+from nightleg.chart.marks import SIGHT_LINE, ChartScene
 from nightleg.chart.paths import of_runs, split, to_px
 from nightleg.chart.viewport import Viewport
 from nightleg.fix.ellipse import outline
@@ -87,11 +87,10 @@ def runs_of(scene: ChartScene, view: Viewport, id: str) -> list[Array]:
 
 def _lines(scene: ChartScene, view: Viewport) -> Iterator[tuple[Entry, Array]]:
     """The lines of position as they are drawn, and the stubs of the current ones."""
-    others = {line.id for line in scene.solution.lines} if scene.solution is not None else set()
     for line in scene.lines:
-        entry = Entry("line" if line.id in others else "sight", line.id)
+        entry = Entry("sight" if line.kind == SIGHT_LINE else "line", line.id)
         shown = [line.advanced if line.used else line.observed]
-        if line.current and line.used:
+        if line.current and line.used and line.kind == SIGHT_LINE:
             shown.append(line.stub)
         for run in split(to_px(view, of_runs(shown))):
             yield entry, run

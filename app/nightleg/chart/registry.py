@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from nightleg.chart.layers.base import Layer
+from nightleg.chart.layers.bearings import BearingLayer, RadialLayer
 from nightleg.chart.layers.ellipse import EllipseLayer
 from nightleg.chart.layers.fix import FixLayer
 from nightleg.chart.layers.frame import FrameLayer
@@ -12,9 +13,12 @@ from nightleg.chart.layers.graticule import GraticuleLayer
 from nightleg.chart.layers.gridlines import GridLinesLayer
 from nightleg.chart.layers.land import LandLayer
 from nightleg.chart.layers.landfall import LandfallLayer
+from nightleg.chart.layers.latitude import LatitudeLayer
 from nightleg.chart.layers.legend import LegendLayer
 from nightleg.chart.layers.lines import LinesLayer
 from nightleg.chart.layers.overview import OverviewLayer
+from nightleg.chart.layers.pressure import PressureLayer
+from nightleg.chart.layers.ranges import RangeLayer
 from nightleg.chart.layers.reckoning import ReckoningLayer
 from nightleg.chart.layers.route import RouteLayer
 from nightleg.chart.layers.scalebar import ScaleBarLayer
@@ -32,6 +36,11 @@ LAYERS: tuple[Layer, ...] = (
     TruthLayer(),
     LandfallLayer(),
     LinesLayer(),
+    PressureLayer(),
+    BearingLayer(),
+    RadialLayer(),
+    RangeLayer(),
+    LatitudeLayer(),
     SightsLayer(),
     TrackLayer(),
     EllipseLayer(),

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 
 from nightleg.chart.landfalls import landfall_marks
-from nightleg.chart.marks import ChartScene, DrMark, FixMark, LineMark, RunMark, Symbol, Tick, WindMark
+from nightleg.chart.marks import SIGHT_LINE, ChartScene, DrMark, FixMark, LineMark, RunMark, Symbol, Tick, WindMark
 from nightleg.chart.memory import Same
 from nightleg.chart.route import route
 from nightleg.chart.words import one_line
@@ -186,17 +186,18 @@ def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResu
     places = {fix.id: fix for fix in solution.fixes}
     count: dict[str | None, int] = {}
     marks = []
+    assumed = {sight.id for sight in solution.sights if sight.assumed}
     for line in sorted(lines, key=lambda line: (line.time, line.id)):
         fix = places.get(line.fix) if line.fix is not None else None
         is_current = current is None or line.fix == current.id or (fix is None and line.time > current.time)
         near = fix.position if not is_current and fix is not None else None
-        marks.append(_line_mark(Same(line), near, count.setdefault(line.fix, 0), is_current))
-        count[line.fix] += 1
+        marks.append(_line_mark(Same(line), near, count.setdefault(line.fix, 0), is_current, line.id in assumed))
+        count[line.fix] += line.kind == SIGHT_LINE  # the dashes of other kinds are their own
     return tuple(marks)
 
 
 @lru_cache(maxsize=2048)
-def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, current: bool) -> LineMark:
+def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, current: bool, assumed: bool) -> LineMark:
     line = same.of
     moved = _is_moved(line)
     return LineMark(
@@ -209,6 +210,8 @@ def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, cur
         current,
         line.used,
         moved,
+        line.kind,
+        assumed,
     )
 
 

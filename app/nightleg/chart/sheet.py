@@ -81,8 +81,8 @@ class Sheet:
     @cached_property
     def legend(self) -> tuple[LegendEntry, ...]:
         """What the layers have to explain, by rank."""
-        entries = (entry for layer in self.layers for entry in layer.legend(self))
-        return tuple(sorted(entries, key=lambda entry: entry.rank))
+        entries = {entry.text: entry for layer in self.layers for entry in layer.legend(self)}
+        return tuple(sorted(entries.values(), key=lambda entry: entry.rank))
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:

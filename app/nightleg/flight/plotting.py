@@ -57,19 +57,22 @@ def lines_of_position(
 def circle_about(sight: SightResult, half_length_nm: float) -> tuple[Array, Array]:
     """Latitudes and longitudes of a sight's circle of equal altitude near the position it was reduced from.
 
-    Raises ValueError for a sight without Ho.
+    From an assumed position it reaches as far as to lie about the DR too. Raises ValueError for a sight without Ho.
     """
     if sight.ho is None:
         raise ValueError(f"sight {sight.id} has no observed altitude")
-    bearing = _bearing_from_body(sight)
+    bearing = _bearing_from_body(sight, sight.reduced_from)
     radius_nm = A_NM * math.cos(math.radians(min(sight.ho, 90.0)))
     reach_deg = 180.0 if radius_nm * math.pi <= half_length_nm else math.degrees(half_length_nm / radius_nm)
+    if sight.assumed:
+        apart_deg = abs((_bearing_from_body(sight, sight.dr) - bearing + 180.0) % 360.0 - 180.0)
+        reach_deg = min(180.0, reach_deg + apart_deg)
     return circle_point(sight.gha, sight.dec, sight.ho, bearing + np.linspace(-reach_deg, reach_deg, _POINTS))
 
 
-def _bearing_from_body(sight: SightResult) -> float:
-    """Bearing of the position reduced from, seen from the body's geographical position."""
-    lat, lon = sight.reduced_from
+def _bearing_from_body(sight: SightResult, place: Position) -> float:
+    """Bearing of a place, seen from the body's geographical position."""
+    lat, lon = place
     _, bearing = altitude_azimuth(sight.dec, -sight.gha, -lon, lat)
     return float(bearing)
 
@@ -109,6 +112,7 @@ def _line(
         stub=(start, observed[_POINTS // 2]),
         advanced_to=advanced_to,
         used=used,
+        kind="sight" if isinstance(sight, SightResult) else sight.kind,
     )
 
 
@@ -127,7 +131,8 @@ def track_runs(
 ) -> tuple[TrackRun, ...]:
     """The DR track, broken where a fix was adopted, up to `until` (default: the last event or the solution's now).
 
-    Points stand at least every five minutes, at every change of leg, and along turns; ticks at whole multiples of `tick_minutes`.
+    Points stand at least every five minutes, at every change of leg and along turns; ticks at whole multiples of
+    `tick_minutes`.
     """
     end_s = gmt_s(until) if until else _end_s(solution)
     runs = []

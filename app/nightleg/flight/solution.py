@@ -148,6 +148,7 @@ class LineOfPosition(Struct, frozen=True):
     stub: tuple[Position, ...]  # azimuth stub: from the reduced-from position to the foot on the line
     advanced_to: datetime | None
     used: bool
+    kind: str = "sight"  # or that of another line
 
 
 class FixResult(Struct, frozen=True):
