@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.pick import Entry
 from nightleg.earth.rhumb import rhumb_inverse
+from nightleg.flight.linefacts import from_dr, line_facts
 from nightleg.flight.solution import FixResult, SightResult, Solution
 from nightleg.units.angles import write_angle, write_bearing
 from nightleg.units.positions import Position, write_position
@@ -52,13 +53,16 @@ def _sight(solution: Solution, id: str) -> Iterator[str]:
 def _line(solution: Solution, id: str) -> Iterator[str]:
     line = solution.line(id)
     yield f"{line.kind} {line.id}, {write_clock(line.time, seconds=True)} GMT"
-    if line.offset_nm is not None and line.normal_deg is not None:
-        toward_deg = line.normal_deg if line.offset_nm >= 0.0 else line.normal_deg + 180.0
-        yield f"{abs(line.offset_nm):.1f} NM, {write_bearing(toward_deg % 360.0)} from the DR"
-    if line.sigma_nm is not None:
-        yield f"1σ {line.sigma_nm:.1f} NM"
+    if line.offset_nm is not None:
+        yield from_dr(line)
+    for fact in line_facts(line):
+        yield f"{fact.name} {fact.value}" + (f", {fact.detail}" if fact.detail else "")
+    yield from line.warnings
     if line.fix is not None:
-        yield f"for fix {line.fix}"
+        fix = solution.fix(line.fix)
+        residual = fix.residuals_arcmin.get(id)
+        moved = f"to {write_clock(fix.time)}, for fix {fix.id}"
+        yield moved if residual is None else f"{moved}; {abs(residual):.1f} NM from it"
     if not line.used:
         yield "not used"
 

@@ -2,28 +2,13 @@
 
 from __future__ import annotations
 
-from nightleg.fix.lines.base import PositionLine
-from nightleg.fix.lines.bearings import BearingLine, RadialLine
-from nightleg.fix.lines.pressure import PressureLine
-from nightleg.fix.lines.ranges import RangeLine
+from nightleg.flight.linefacts import from_dr, line_facts
 from nightleg.flight.solution import FixResult, LineResult, Solution
-from nightleg.units.positions import write_latitude, write_longitude
 from nightleg.window.linekinds import EntryKind, Other
 from nightleg.window.otherdraft import OtherTyped
 from nightleg.window.parts import Row
 from nightleg.window.words import NONE, direction, drift, wind
 from nightleg.window.worked import Worked
-
-
-def from_dr(line: LineResult) -> str:
-    """Where a line lies: `12.3 NM, 352° of the DR`."""
-    if line.offset_nm is None or line.normal_deg is None:
-        return NONE
-    size = f"{abs(line.offset_nm):.1f}"
-    if float(size) == 0.0:
-        return "0.0 NM, through the DR"
-    toward = line.normal_deg if line.offset_nm > 0.0 else line.normal_deg + 180.0
-    return f"{size} NM, {direction(toward % 360.0)} of the DR"
 
 
 def answer_words(worked: Worked) -> tuple[str, list[Row]]:
@@ -33,7 +18,7 @@ def answer_words(worked: Worked) -> tuple[str, list[Row]]:
         return NONE, []
     if typing.row == "line":
         line = solution.line(typing.id)
-        return from_dr(line), line_rows(line)
+        return from_dr(line) or NONE, line_rows(line)
     if typing.row == "fix":
         return _fix(solution.fix(typing.id))
     if typing.row == "drift":
@@ -42,30 +27,8 @@ def answer_words(worked: Worked) -> tuple[str, list[Row]]:
 
 
 def line_rows(line: LineResult) -> list[Row]:
-    """Its σ, its run, and what its kind was worked out by."""
-    rows = [Row("1σ", f"{line.sigma_nm or 0.0:.1f} NM", "across the line", strong=True)]
-    if line.normal_deg is not None:
-        one, other = sorted(((line.normal_deg + 90.0) % 360.0, (line.normal_deg - 90.0) % 360.0))
-        rows.append(Row("Line runs", f"{direction(one)}–{direction(other)}", "at the DR"))
-    return rows + shape_rows(line.shape)
-
-
-def shape_rows(shape: PositionLine | None) -> list[Row]:
-    """What the kind of a line was worked out by."""
-    if isinstance(shape, PressureLine):
-        side = "right" if shape.right_nm >= 0.0 else "left"
-        place = f"{write_latitude(shape.air_lat)} {write_longitude(shape.air_lon)}"
-        return [
-            Row("Displacement", f"{abs(shape.right_nm):.1f} NM {side}", f"of the air path {direction(shape.path_deg)}"),
-            Row("Air position", place),
-        ]
-    if isinstance(shape, BearingLine):
-        return [Row("True bearing", direction(shape.bearing_deg, 1), "great circle at the aircraft")]
-    if isinstance(shape, RadialLine):
-        return [Row("True radial", direction(shape.radial_deg, 1), "great circle at the station")]
-    if isinstance(shape, RangeLine):
-        return [Row("Along the ground", f"{shape.range_nm:.1f} NM", "about the station")]
-    return []
+    """What was worked out of a line, the σ strong."""
+    return [Row(one.name, one.value, one.detail, strong=number == 0) for number, one in enumerate(line_facts(line))]
 
 
 def _fix(fix: FixResult) -> tuple[str, list[Row]]:
@@ -74,7 +37,7 @@ def _fix(fix: FixResult) -> tuple[str, list[Row]]:
     rows = []
     if fix.wind_kt is not None:
         rows.append(Row("Wind found", wind(fix.wind_from_deg, fix.wind_kt), strong=True))
-    return f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)} of the DR", rows
+    return f"{fix.from_dr_nm:.1f} NM, {direction(fix.from_dr_deg)} from the DR", rows
 
 
 def _drift(solution: Solution, id: str) -> tuple[str, list[Row]]:
