@@ -40,6 +40,10 @@ def enter(session: Session, place: Path, key: str, text: str, *, merge: int = -1
 
 def edits_of(document: Document, solution: Solution, place: Path, key: str, value: Any) -> tuple[Edit, ...]:
     """The edits that give a key a value. On a leg the other forms of the same thing go, and what it needs comes."""
+    if place == ("grid",) and key in ("cone_latitude_deg", "first_parallel_deg", "second_parallel_deg"):
+        from nightleg.window.flightform_grid import cone_edits  # it has these fields, and knows this module
+
+        return cone_edits(document, key, value)
     if place[:1] != ("leg",) or value is None or not isinstance(place[1], int) or place[1] >= len(document.flight.legs):
         return (Put(place, key, value),)
     others: dict[str, Any] = {}

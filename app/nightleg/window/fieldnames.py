@@ -8,6 +8,7 @@ from nightleg.flight.model import Flight
 from nightleg.units.times import write_clock
 
 _NAMES = {
+    "aim_off_nm": "aim-off",
     "altitude_ft": "altitude",
     "bearing_deg": "bearing",
     "cas_kt": "CAS",

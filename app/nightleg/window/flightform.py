@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from nightleg.window.flightform_fields import FieldLine, FlightChoice, FlightEntry
+from nightleg.window.flightform_grid import GridPart
 from nightleg.window.flightform_leg import LegPart
 from nightleg.window.flightform_route import RoutePart
 from nightleg.window.parts import label, rule
@@ -84,6 +85,7 @@ class FlightForm(QWidget):
         self._session = session
         self.legs = LegPart(session)
         self.route = RoutePart(session)
+        self.grid = GridPart(session)
         self.fields: dict[tuple[str, str], FlightEntry] = {}
         self.horizon = FlightChoice(session, "Horizon of the sextant", ("bubble", "natural"), ("sextant",), "horizon")
         column = QVBoxLayout(self)
@@ -92,6 +94,8 @@ class FlightForm(QWidget):
         column.addWidget(self.legs)
         column.addWidget(rule())
         column.addWidget(self.route)
+        column.addWidget(rule())
+        column.addWidget(self.grid)
         for title, table, lines in _PARTS:
             column.addWidget(rule())
             column.addWidget(label(title, "title"))

@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from nightleg.flight.grids import grid_state, used_grid
 from nightleg.flight.model import Flight
 from nightleg.units.errors import EntryError
 from nightleg.units.positions import write_position
@@ -26,6 +27,7 @@ from nightleg.window.words import NONE, direction, drift
 SAMPLES = {
     "DR position": "41°12.4′N 031°08.7′W",
     "track": "258°",
+    "grid track": "258°",
     "ground speed": "402 kt",
     "drift": "10° R",
     "DR 1σ": "12.4 NM",
@@ -34,7 +36,7 @@ SAMPLES = {
     "to do": "",
 }
 """The cells in their order, each with the widest usual value: so that nothing moves as figures change."""
-DROPPED = ("DR 1σ", "drift", "track", "ground speed", "steer", "next", "to do")
+DROPPED = ("DR 1σ", "drift", "grid track", "track", "ground speed", "steer", "next", "to do")
 """Cells in the order in which they go where there is no room for all."""
 _QUESTIONS = {
     "DR position": (DR, "position"),
@@ -200,6 +202,8 @@ class Header(QWidget):
         self.run.setToolTip(f"{self.run.accessibleName()} (Space)")
         self._put("DR position", write_position(state.position))
         self._put("track", direction(state.track_deg))
+        grid = used_grid(session.document.flight)
+        self._put("grid track", "" if grid is None else direction(grid_state(grid, state).track_deg))
         self._put("ground speed", f"{state.gs_kt:.0f} kt")
         self._put("drift", drift(state.drift_deg))
         self._put("DR 1σ", f"{state.sigma_nm:.1f} NM")
@@ -303,7 +307,7 @@ class Header(QWidget):
         room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 2 * _SPACING_PX
         if not self.remark.isHidden():
             room -= _SPACING_PX
-        staying = [name for name in SAMPLES if name != "to do" or self._cells[name].value.text()]
+        staying = [name for name in SAMPLES if name not in ("to do", "grid track") or self._cells[name].value.text()]
         for name in DROPPED:
             if sum(rooms[name] + _SPACING_PX for name in staying) <= room:
                 break

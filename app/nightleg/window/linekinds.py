@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from nightleg.flight.linework import DIRECTION_SIGMA_DEG, LATITUDE_SIGMA_NM, PRESSURE_SIGMA_NM, RANGE_SIGMA_NM
 
-RowKind = Literal["line", "fix", "drift", "check"]
+RowKind = Literal["line", "fix", "drift", "check", "landfall"]
 """Kinds of the log's rows that these entries become."""
 
 
@@ -213,6 +213,29 @@ KINDS: tuple[EntryKind, ...] = (
             ),
         ),
         hint="A body's bearing from the nose, and the heading that was shown then. Low bodies are best.",
+    ),
+    EntryKind(
+        "landfall",
+        "Landfall",
+        "landfall",
+        "landfall",
+        "k",
+        "destination",
+        (
+            FormField("body", "Body", "Body whose line is run down"),
+            FormField("time", "Expected, GMT", "Time expected at the destination, GMT"),
+            FormField(
+                "side", "Aim off to the", "Side of the destination to aim off to", 1, True, "left",
+                (("left", "left"), ("right", "right")),
+            ),
+            FormField("destination", "Waypoint or position", "Destination: a waypoint's name or a position", 2),
+            FormField("aim_off_nm", "Aim-off, NM", "Aim-off in nautical miles", 1, False, "by DR"),
+            FormField(
+                "limb", "Limb", "Limb of Sun or Moon that is observed", 1, False, "centre",
+                (("centre", "centre"), ("lower", "lower"), ("upper", "upper")), stays=True,
+            ),
+        ),
+        hint="Aim off to one side of a destination, turn when Ho is the Hc there, and run down the line.",
     ),
 )  # fmt: skip
 """All of them, in the order of the menus."""

@@ -16,10 +16,11 @@ from nightleg.units.angles import write_angle
 from nightleg.units.positions import Position, write_position
 from nightleg.units.times import gmt_s
 from nightleg.window.fieldtext import NO, YES
+from nightleg.window.landfallwords import landfall_row
 from nightleg.window.logothers import drift_words, line_words, shown_words
 from nightleg.window.words import NONE, axes, clock, direction, intercept_short, wind
 
-Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "fix", "remark"]
+Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "landfall", "fix", "remark"]
 
 COLUMNS = ("time", "entry", "reading", "Ho", "Hc", "Zn", "intercept", "use", "note")
 SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
@@ -30,6 +31,7 @@ SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
     "line": ((2, 4),),
     "check": ((2, 5),),
     "drift": ((2, 5),),
+    "landfall": ((2, 5),),
     "sight": (),
     "remark": ((2, 7),),
 }
@@ -39,12 +41,12 @@ FILTERS: dict[str, tuple[Kind, ...]] = {
     "all": (),
     "sights": ("sight", "line", "check", "drift"),
     "fixes": ("fix",),
-    "legs": ("start", "leg", "now"),
+    "legs": ("start", "leg", "now", "landfall"),
     "remarks": ("remark",),
 }
 """Kinds of row that can be shown by themselves; none named: every kind."""
 
-_ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5}
+_ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5, "landfall": 6}
 _LAST = len(_ORDER)  # the DR comes after what it rests on
 _FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "grid": "GH", "track": "track"}
 
@@ -83,6 +85,7 @@ def entries(
         *_sights(solution, typed_id),
         *_lines(solution, flight),
         *_others(flight),
+        *_landfalls(flight, solution),
         *_fixes(flight, solution),
         *_remarks(flight, whole),
     ]
@@ -229,6 +232,13 @@ def _others(flight: Flight) -> Iterator[LogEntry]:
     for drift in flight.drifts:
         columns = {"time": clock(drift.time), "entry": f"drift {drift.id}", "reading": drift_words(drift)}
         yield LogEntry(drift.time, "drift", drift.id, _cells(**columns), ("drift", drift.id))
+
+
+def _landfalls(flight: Flight, solution: Solution) -> Iterator[LogEntry]:
+    for wanted in flight.landfalls:
+        what, note = landfall_row(flight, solution, wanted)
+        cells = _cells(time=clock(wanted.time), entry=f"landfall {wanted.id}", reading=what, note=note)
+        yield LogEntry(wanted.time, "landfall", wanted.id, cells, ("landfall", wanted.id))
 
 
 def _fixes(flight: Flight, solution: Solution) -> Iterator[LogEntry]:

@@ -53,6 +53,7 @@ _OWN: dict[Kind, dict[str, str]] = {
     "line": {"time": "time", "use": "use"},
     "check": {"time": "time", "entry": "body", "CH": "shown_deg", "reading": "relative_bearing_deg"},
     "drift": {"time": "time", "TH": "heading_deg", "drift": "drift_deg", "reading": "drift_deg"},
+    "landfall": {"time": "time", "entry": "body", "reading": "destination"},
     "sight": {"time": "time", "entry": "body", "reading": "hs", "limb": "limb", "use": "use"},
 }
 # Compact columns that hold something else than their heading says.
@@ -71,6 +72,7 @@ MAIN: dict[Kind, str] = {
     "line": "reading",
     "check": "reading",
     "drift": "reading",
+    "landfall": "reading",
     "fix": "Hc",
     "remark": "reading",
 }

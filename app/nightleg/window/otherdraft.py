@@ -8,14 +8,14 @@ from datetime import datetime
 from typing import Any
 
 from nightleg.flight.compound import PositionText, Time
-from nightleg.flight.kinds import BodyName, Flag, Kind, Latitude, Number
+from nightleg.flight.kinds import BodyName, Destination, Flag, Kind, Latitude, Number
 from nightleg.flight.model import Flight
 from nightleg.flight.schema import keys, tables
 from nightleg.flight.shots import watch_to_gmt
 from nightleg.sky.catalogue import nearest_bodies
 from nightleg.units.angles import plain_signs
 from nightleg.units.errors import EntryError, quoted
-from nightleg.units.positions import read_latitude
+from nightleg.units.positions import read_latitude, read_position
 from nightleg.units.times import write_clock
 from nightleg.window.draft import Begun, Remark
 from nightleg.window.fieldtext import read_typed, words_of
@@ -56,6 +56,8 @@ def understand_other(draft: Other, flight: Flight, near: datetime) -> OtherTyped
     declared = keys(tables()[kind.table].struct)
     for one in kind.fields:
         text = draft.text(one.key)
+        if not text.strip() and one.options and one.needed:
+            text = one.usual
         if not text.strip() and not one.refers:
             continue
         try:
@@ -63,6 +65,8 @@ def understand_other(draft: Other, flight: Flight, near: datetime) -> OtherTyped
                 text = reference(flight, made.values.get("time"))
             given = _read(one, declared[one.key].kind, text, near)
             value = declared[one.key].kind.read(given)
+            if isinstance(declared[one.key].kind, Destination):
+                _find_place(flight, value)
             if one.key == "time":
                 _not_before_start(kind, flight, text, value)
         except EntryError as error:
@@ -141,6 +145,22 @@ def _position_begun(text: str) -> str:
         except EntryError:
             return ""
     return "latitude, then longitude, like 47 00.0 N 052 00.0 W"
+
+
+def _find_place(flight: Flight, text: str) -> None:
+    """A waypoint's name or a position. Raises EntryError; Begun where it is only on its way to one."""
+    names = [point.name for point in flight.waypoints]
+    if text in names:
+        return
+    try:
+        read_position(text)
+    except EntryError:
+        near = [name for name in names if name.casefold().startswith(text.casefold())]
+        begun = f"{', '.join(near)} …" if near else _position_begun(text)
+        if begun:
+            raise Begun(begun) from None
+        known = f"; there are {', '.join(names[:6])}" if names else ""
+        raise EntryError(f"there is no waypoint {quoted(text, 40)}{known}; a position will do too") from None
 
 
 def _not_before_start(kind: EntryKind, flight: Flight, text: str, when: datetime) -> None:

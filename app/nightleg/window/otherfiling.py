@@ -79,7 +79,14 @@ def other_candidate(flight: Flight, draft: Other, typed: OtherTyped) -> OtherMad
 
 def _taken(flight: Flight, kind: EntryKind) -> set[str]:
     """Ids that an entry of the kind cannot have: sights and lines share theirs, a person's work names any of them."""
-    groups: tuple[Any, ...] = (flight.sights, flight.lines, flight.fixes, flight.heading_checks, flight.drifts)
+    groups: tuple[Any, ...] = (
+        flight.sights,
+        flight.lines,
+        flight.fixes,
+        flight.heading_checks,
+        flight.drifts,
+        flight.landfalls,
+    )
     return {one.id for group in groups for one in group}
 
 
@@ -103,7 +110,7 @@ def _usual(kind: EntryKind, key: str, value: Any) -> Any:
     """A choice left as usual need not stand in the file."""
     one = kind.field(key)
     usual = dict(one.options).get(one.usual)
-    return None if one.options and value == usual else value
+    return None if one.options and not one.needed and value == usual else value
 
 
 def other_filing(flight: Flight, made: OtherMade) -> tuple[Edit, ...]:

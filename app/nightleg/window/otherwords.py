@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from nightleg.flight.linefacts import from_dr, line_facts
 from nightleg.flight.solution import FixResult, LineResult, Solution
+from nightleg.window.landfallwords import landfall_answer, landfall_by_id
 from nightleg.window.linekinds import EntryKind, Other
 from nightleg.window.otherdraft import OtherTyped
 from nightleg.window.parts import Row
@@ -23,6 +24,8 @@ def answer_words(worked: Worked) -> tuple[str, list[Row]]:
         return _fix(solution.fix(typing.id))
     if typing.row == "drift":
         return _drift(solution, typing.id)
+    if typing.row == "landfall":
+        return landfall_answer(worked.flight, solution, typing.id)
     return _check(solution, typing.id)
 
 
@@ -72,6 +75,8 @@ def warnings_of(worked: Worked) -> tuple[str, ...]:
         return ()
     if typing.row == "check":
         return next(one.warnings for one in solution.heading_checks if one.id == typing.id)
+    if typing.row == "landfall":
+        return landfall_by_id(worked.flight, solution, typing.id).warnings
     if typing.row == "drift":
         group = next((one for one in solution.drift_winds if typing.id in one.ids), None)
         return (group.why_not,) if group is not None and group.why_not else ()

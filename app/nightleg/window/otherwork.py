@@ -47,7 +47,13 @@ def other_answer(
         return OtherAnswer(typed, last if flight is shown else whole, last)
     if made is None:
         return OtherAnswer(typed, whole, known)
-    solution = solve(made.flight, max(last_entry(flight), made.gmt) if now is None or flight is not shown else now)
+    ahead = made.kind.row == "landfall"  # it is planned now, for a time to come
+    solution = solve(
+        made.flight,
+        (last_entry(flight) if ahead else max(last_entry(flight), made.gmt))
+        if now is None or flight is not shown
+        else now,
+    )
     remark = _refusal(draft, typed, made, solution)
     if remark is not None:
         key, said = remark
@@ -113,7 +119,7 @@ def file_other(session: Session) -> bool:
         return False
     name = made.kind.title
     done = session.edit(f"{name[0].lower()}{name[1:]} {made.id}", *other_filing(flight, made), anew=True)
-    if done and session.clock_set and session.now < made.gmt:
+    if done and made.kind.row != "landfall" and session.clock_set and session.now < made.gmt:
         session.set_now(made.gmt)  # what has been entered is known
     return done
 
