@@ -121,7 +121,8 @@ class GridPart(QWidget):
         turn = f"{by.convergence_deg:+.1f}°".replace("-", "−")
         self.derived.show_rows(
             [
-                Row("grid heading", direction(by.heading_deg, 1), f"convergence {turn}, true less grid"),
+                Row("grid heading", direction(by.heading_deg, 1)),
                 Row("grid track", direction(by.track_deg, 1)),
+                Row("convergence", turn, "true less grid"),
             ]
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nightleg.flight.linefacts import from_dr, line_facts
+from nightleg.flight.reduce import SUN_CAUTION
 from nightleg.flight.solution import FixResult, LineResult, Solution
 from nightleg.window.landfallwords import landfall_answer, landfall_by_id
 from nightleg.window.linekinds import EntryKind, Other
@@ -96,7 +97,8 @@ def remark_of(draft: Other, typed: OtherTyped | None, worked: Worked) -> tuple[s
         if not any(draft.text(one.key).strip() for one in kind.fields):
             return kind.hint, False
         names = [_caption(kind, key).lower() if not kind.one_of else _caption(kind, key) for key in typed.missing]
-        return "Still to come: " + " and ".join(names), False
+        caution = f"{SUN_CAUTION}\n" if typed.values.get("body") == "Sun" and kind.row == "landfall" else ""
+        return f"{caution}Still to come: " + " and ".join(names), False
     said = warnings_of(worked)
     return ("\n".join(said), False) if said else ("Enter puts it in the log.", False)
 
