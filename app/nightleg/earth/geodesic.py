@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from nightleg.earth.ellipsoid import A_M, NM_M, F
+from nightleg.earth.geodesic_line import between
 
 if TYPE_CHECKING:
     from pyproj import Geod
@@ -64,6 +65,10 @@ def along(
     """
     if not spacing_nm > 0.0:
         raise ValueError(f"a spacing of {spacing_nm} NM between points is not positive")
+    line = between(lat1, lon1, lat2, lon2)
+    if line is not None:  # most lines: no library is needed to draw them
+        steps = max(1, math.ceil(line.distance_nm / spacing_nm - 1e-9))
+        return line.points(np.linspace(0.0, line.distance_nm, steps + 1))
     distance, azimuth, _ = inverse(lat1, lon1, lat2, lon2)
     if math.isnan(distance):
         raise ValueError(f"({lat1}, {lon1}) and ({lat2}, {lon2}) are not two places on the Earth")
