@@ -147,7 +147,8 @@ class OtherForm(QWidget):
         self.fix.setVisible(kind.in_fix)
         line, column = (line + 1, ACROSS - 1) if column >= ACROSS else (line, ACROSS - 1)
         self._grid.addWidget(self.enter, 2 * line + 1, column)
-        order: list[QWidget] = [self.chooser, *self.fields.values(), self.fix, self.enter]
+        fix = [self.fix] if kind.in_fix else []  # outside the window until a kind needs it
+        order: list[QWidget] = [self.chooser, *self.fields.values(), *fix, self.enter]
         for first, second in pairwise(order):
             QWidget.setTabOrder(first, second)
 
