@@ -56,15 +56,15 @@ class Change(Struct, frozen=True):
     turned: float = 1.0  # factor on the Coriolis correction of all shots
 
 
-def mistakes(kit: Kit, sights: tuple[Sight, ...], plot: Reckoning) -> Iterator[Change]:
-    """Every usual mistake of a fix with these sights, undone: one at a time."""
-    for sight in sights:
+def mistakes(kit: Kit, suspected: tuple[Sight, ...], plot: Reckoning) -> Iterator[Change]:
+    """Every usual mistake of a fix, undone one at a time: in each suspected sight, then in all together."""
+    for sight in suspected:
         yield from _of_reading(sight)
         yield from _of_time(sight)
         yield from _of_body(kit, sight, plot)
         yield from _of_limb(sight)
         yield Change("wrong for a reason unknown", PRIOR["outlier"], sight, spread_arcmin=OUTLIER_ARCMIN)
-    yield from _of_all(kit, sights)
+    yield from _of_all(kit)
 
 
 def _moved(sight: Sight, arcmin: float) -> Sight | None:
@@ -167,7 +167,7 @@ def _of_limb(sight: Sight) -> Iterator[Change]:
                 yield Change(f"the limb was {limb}", PRIOR["limb"] / 2.0, replace(sight, limb=limb))
 
 
-def _of_all(kit: Kit, sights: tuple[Sight, ...]) -> Iterator[Change]:
+def _of_all(kit: Kit) -> Iterator[Change]:
     if kit.watch.error_s or kit.watch.rate_s_per_day:
         turned = replace(kit.watch, error_s=-kit.watch.error_s, rate_s_per_day=-kit.watch.rate_s_per_day)
         yield Change("watch error with the wrong sign", PRIOR["watch"], kit=replace(kit, watch=turned))

@@ -13,9 +13,11 @@ from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
+from nightleg.fix.ellipse import chi2_two_dof
 from nightleg.fix.estimator import ErrorModel, Estimate, Prior, Seen, estimate
 from nightleg.flight.fixwork import altitudes_seen, carrying
 from nightleg.flight.mistakes import Change, mistakes
@@ -29,8 +31,11 @@ from nightleg.units.times import gmt_s
 
 Array = NDArray[np.float64]
 
-ASK_BELOW_P = 0.02  # below this agreement, one good fix of fifty, a fix asks for an explanation by itself
+ASK_BELOW_P = 0.02  # below this agreement, one good fix of fifty, a fix asks for an explanation by itself …
+ASK_FROM_DR_P = 0.001  # … and so far from the DR as one good fix of a thousand
 SHOWN = 8
+WEIGHED = 12  # shots, those that fit worst, whose mistakes are weighed
+MOST_SHOTS = 60
 _NEVER = 700.0  # logarithm of odds that leave nothing
 
 
@@ -56,8 +61,18 @@ class Verdict(Struct, frozen=True):
 
 
 def asks(result: FixResult) -> bool:
-    """Whether a fix is so improbable that it asks for an explanation."""
-    return result.p_value is not None and result.p_value < ASK_BELOW_P
+    """Whether a fix is so improbable, by its shots or by the way from the DR, that it asks for an explanation."""
+    if result.p_value is not None and result.p_value < ASK_BELOW_P:
+        return True
+    if result.prior or result.kind != "celestial" or result.cov_nm2 is None or result.from_dr_nm is None:
+        return False
+    # the wind has moved DR and earlier shots alike, which this sum leaves out: it asks less often than it might
+    cov = np.asarray(result.cov_nm2) + np.asarray(result.dr_cov_nm2)
+    bearing = math.radians(result.from_dr_deg or 0.0)
+    away = result.from_dr_nm * np.array([math.cos(bearing), math.sin(bearing)])
+    if not np.linalg.det(cov) > 0.0:
+        return False
+    return float(away @ np.linalg.solve(cov, away)) > chi2_two_dof(1.0 - ASK_FROM_DR_P)
 
 
 def suspects(flight: Flight, solution: Solution, fix_id: str) -> Verdict:
@@ -70,12 +85,26 @@ def suspects(flight: Flight, solution: Solution, fix_id: str) -> Verdict:
     sights = tuple(by_id[id] for id in result.sights if id in by_id)
     if len(sights) < 2:
         return Verdict((), 0.0, False, "fewer than two shots: nothing can disagree")
-    changes = [Change("nothing went wrong", 1.0), *mistakes(kit, sights, plot)]
+    if len(sights) > MOST_SHOTS:
+        many = f"{len(sights)} shots are too many to weigh one by one; make fixes of {MOST_SHOTS} or fewer"
+        return Verdict((), 0.0, False, many)
+    changes = [Change("nothing went wrong", 1.0), *mistakes(kit, _worst(kit, sights, result), plot)]
     runs = _worked(kit, fix, sights, plot, changes)
     scored = [(change, run) for change, run in zip(changes[1:], runs[1:], strict=True) if run is not None]
     if not scored:
         return Verdict((), 0.0, False, "the shots and the DR give no position to judge by")
-    return _verdict(scored, runs[0])
+    verdict = _verdict(scored, runs[0])
+    if len(sights) <= WEIGHED:
+        return verdict
+    return replace(verdict, words=f"{verdict.words} (of {len(sights)} shots the {WEIGHED} that fit worst were weighed)")
+
+
+def _worst(kit: Kit, sights: tuple[Sight, ...], result: FixResult) -> tuple[Sight, ...]:
+    """The shots whose mistakes are weighed: all, or of many those with the largest residuals."""
+    if len(sights) <= WEIGHED:
+        return sights
+    off = [abs(result.residuals_arcmin[s.id]) / (s.sigma_arcmin or kit.sextant.sigma_arcmin) for s in sights]
+    return tuple(sights[k] for k in sorted(np.argsort(off)[-WEIGHED:]))
 
 
 class _Run(Struct, frozen=True):
