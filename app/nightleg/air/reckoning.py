@@ -1,8 +1,9 @@
 """Dead reckoning: one plot that starts from a known position and follows the legs.
 
 A flight has one `Reckoning` from its start and one from each adopted fix. Within a leg the ground track is a rhumb
-line or a great circle on WGS 84; where a bank is given, the leg begins with an arc (`air.turn`). Carrying a point from one time to another is the legs' own motion applied to that
-point, forward or backward, so carrying there and back returns the point.
+line or a great circle on WGS 84; where a bank is given, the leg begins with an arc (`air.turn`). Carrying a point from
+one time to another is the legs' own motion applied to that point, forward or backward, so carrying there and back
+returns the point.
 
 A great-circle leg sets out on its wind-triangle track at its start; a plot that begins in the middle of such a leg goes
 on with the track of that moment. Every point carried along the leg is taken to have set out on that same track at that
@@ -20,6 +21,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from nightleg.air.greatcircle import origins
 from nightleg.air.motion import LegMotion, fly_heading, in_wind, wind_named, wind_vector
 from nightleg.air.turn import Turn, carry_in_turn
 from nightleg.earth.local import between, offset
@@ -218,6 +220,20 @@ class Reckoning(Struct, frozen=True):
             return leg.gs_kt
         return fly_heading(self.heading(time_s), leg.tas_kt, leg.wind_from_deg, leg.wind_kt)[1]
 
+    def run_nm(self, time_s: float) -> float:
+        """Way over the ground from the beginning of the plot to `time_s`, NM, along the track."""
+        whole = 0.0
+        for i, leg in enumerate(self.legs):
+            begin, end = max(self._begin(i), self.time_s), min(self._end(i), time_s)
+            if end <= begin:
+                continue
+            turned = min(max(self._rolled_out(i), begin), end) if leg.turn is not None else begin
+            whole += leg.gs_kt * (end - turned) / _HOUR_S
+            if turned > begin:
+                times = np.linspace(begin, turned, 25)
+                whole += float(np.trapezoid([self.gs_kt(float(t) - 1e-6) for t in times], times)) / _HOUR_S
+        return whole
+
     def _set_out(self, index: int) -> tuple[float, float]:
         """Reference of a great-circle leg in this plot: a time and the track then."""
         if index == self.entry_leg and self.entry_track_deg is not None:
@@ -264,7 +280,7 @@ class Reckoning(Struct, frozen=True):
         lat, lon, from_s, to_s = np.broadcast_arrays(lat, lon, from_s, to_s)
         n, from_lon = self._shared_grid(index)
         flown_nm = gs_kt * (from_s - reference_s) / _HOUR_S
-        lat0, lon0, course_deg = _origins(lat, lon, flown_nm, track_deg, n, from_lon)
+        lat0, lon0, course_deg = origins(lat, lon, flown_nm, track_deg, n, from_lon)
         lat2, lon2, _ = direct(lat0, lon0, course_deg, gs_kt * (to_s - reference_s) / _HOUR_S)
         still = from_s == to_s
         return np.where(still, lat, lat2), np.where(still, lon, lon2)
@@ -281,45 +297,13 @@ class Reckoning(Struct, frozen=True):
             return 0.0, 0.0
         if reference_s < self.time_s:  # begun before the plot
             run_nm = np.array([leg.gs_kt * hours])
-            origin = _origins(np.array([self.lat]), np.array([self.lon]), run_nm, track_deg, 0.0, 0.0)
+            origin = origins(np.array([self.lat]), np.array([self.lon]), run_nm, track_deg, 0.0, 0.0)
             lat, lon = float(origin[0][0]), float(origin[1][0])
         else:
             lat, lon = (float(x) for x in self.position(reference_s))
         if leg.grid_n == 0.0 and abs(lat) > GRID_FROM_DEG:
             return math.copysign(1.0, lat), lon
         return leg.grid_n, lon
-
-
-def _origins(
-    lat: Array, lon: Array, flown_nm: Array, track_deg: float, n: float, from_lon: float
-) -> tuple[Array, Array, Array]:
-    """Where points were when they set out on a great circle, and their courses there.
-
-    A course is the track, turned by n for every degree of longitude from `from_lon`.
-    """
-    from nightleg.earth.geodesic import direct
-
-    wanted_deg = track_deg + n * _turn(lon - from_lon)
-    here_deg, lat0, lon0 = np.broadcast_to(wanted_deg, lat.shape), lat, lon
-    last_here, last_miss = here_deg, np.zeros(lat.shape)
-    for _ in range(30):
-        lat0, lon0, course_deg = direct(lat, lon, here_deg, -flown_nm)
-        wanted_deg = track_deg + n * _turn(lon0 - from_lon)
-        miss_deg = _turn(wanted_deg - course_deg)
-        if np.max(np.abs(miss_deg), initial=0.0) < 1e-12:
-            break
-        # secant; its first step takes the course to turn as the azimuth here does
-        change = np.where(here_deg == last_here, 1.0, here_deg - last_here)
-        gain = np.where(here_deg == last_here, -1.0, (miss_deg - last_miss) / change)
-        step = -miss_deg / np.where(np.abs(gain) < 0.05, -1.0, gain)
-        last_here, last_miss = here_deg, miss_deg
-        here_deg = here_deg + np.clip(step, -30.0, 30.0)
-    return lat0, lon0, np.broadcast_to(wanted_deg, lat.shape)
-
-
-def _turn(deg: Any) -> Array:
-    """An angle brought to -180 up to 180."""
-    return np.asarray((np.asarray(deg) + 180.0) % 360.0 - 180.0)
 
 
 def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False) -> Reckoning:

@@ -12,6 +12,7 @@ from itertools import islice
 from nightleg.flight.check_landfall import check_landfalls
 from nightleg.flight.check_legs import check_legs
 from nightleg.flight.check_lines import check_line, check_lines
+from nightleg.flight.check_route import check_route
 from nightleg.flight.check_sights import check_sight, check_times, last_time
 from nightleg.flight.findings import Findings, place_text
 from nightleg.flight.model import Watch
@@ -33,6 +34,7 @@ def check_draft(draft: Draft, findings: Findings) -> None:
     known = dict.fromkeys(entry.given["id"] for entry in (*draft.of("sight"), *draft.of("line")) if _id(entry))
     for fix in draft.of("fix"):
         _check_fix(fix, known, findings)
+    check_route(draft.of("waypoint"), start_time, findings)
     check_lines(draft.of("line"), draft.of("fix"), findings)
     check_landfalls(draft, start_time, findings)
     _check_plotted(draft, findings)

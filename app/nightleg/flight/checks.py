@@ -35,7 +35,8 @@ def heading_result(flight: Flight, check: HeadingCheck, plot: Reckoning) -> Head
     place = places(check.body, time_s)
     hc, zn = (float(x) for x in altitude_azimuth(lat, lon, place.gha_deg, place.dec_deg))
     true_deg = (zn - check.relative_bearing_deg) % 360.0
-    should_deg, warnings = _should_show(check, flight.grid, true_deg, lat, lon, plot.leg(time_s).altitude_ft, time)
+    altitude_ft = plot.leg(time_s).altitude_ft
+    should_deg, warnings = should_show(check.shown, flight.grid, true_deg, lat, lon, altitude_ft, time)
     if hc > HIGH_BODY_DEG:
         warnings.append(f"{check.body} is {hc:.0f}° high: a low body is better, a tilt counts with tan H")
     if hc < 0.0:
@@ -55,13 +56,13 @@ def heading_result(flight: Flight, check: HeadingCheck, plot: Reckoning) -> Head
     )
 
 
-def _should_show(
-    check: HeadingCheck, grid: Grid | None, true_deg: float, lat: float, lon: float, altitude_ft: float, time: datetime
+def should_show(
+    shown: str, grid: Grid | None, true_deg: float, lat: float, lon: float, altitude_ft: float, time: datetime
 ) -> tuple[float, list[str]]:
-    """What an instrument without error would have shown."""
-    if check.shown == "true":
+    """What an instrument without error would show of a true heading, and what is to be said of that."""
+    if shown == "true":
         return true_deg, []
-    if check.shown == "grid":
+    if shown == "grid":
         return (true_deg - convergence(grid, lat, lon)) % 360.0, []
     try:
         variation = float(variation_deg(lat, lon, altitude_ft, time))

@@ -12,12 +12,14 @@ from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
 from nightleg.fix.ellipse import cep_nm, ellipse
 from nightleg.fix.estimator import Estimate, Prior, SeeFunction, estimate
+from nightleg.fix.joint import found
 from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import DISAGREE_P, HOPELESS_DEG, crossing_deg, widest_gap_deg, words
 from nightleg.flight.elsewhere import apart_nm, elsewhere
 from nightleg.flight.fixwork import FixWork
 from nightleg.flight.model import Fix
+from nightleg.flight.polar import polar_caution, polar_fault
 from nightleg.flight.solution import FixResult, Matrix
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
@@ -36,7 +38,7 @@ def worked(work: FixWork) -> FixResult:
     estimated, said, alternatives = _estimate(work)
     if not bool(estimated.converged):
         lone = "the lines do not meet near one position"
-        why = "the lines and the DR give no single position" if work.fix.prior else lone
+        why = polar_fault(work) or ("the lines and the DR give no single position" if work.fix.prior else lone)
         return _without_position(work, f"{why}: no fix")
     return _with_position(work, estimated, said, alternatives)
 
@@ -143,6 +145,8 @@ def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives
     away = _from_dr_nm(work, found)
     if away > FAR_FROM_DR_NM:
         said.append(f"the fix lies {away:.0f} NM from the DR: check bodies, times and the DR itself")
+    if caution := polar_caution(work):
+        said.append(caution)
     return _result(
         fix,
         work.plot,
@@ -210,9 +214,10 @@ def _result(
     time_s = gmt_s(fix.time)
     dr_cov = plot.covariance(time_s)
     wind = plot.wind_to_reach(position.lat, position.lon, time_s) if position else None
-    # the wind is the way between two places, each with its own error, over the time between
-    hours2 = plot.hours(time_s) ** 2
-    wind_cov = (np.asarray(cov) + np.asarray(plot.cov_nm2)) / hours2 if wind and cov else None
+    wind_cov = None
+    if wind and cov:
+        taken_in = _matrix(dr_cov) if fix.prior else None
+        wind_cov = found(cov, plot.cov_nm2, float(plot.hours(time_s)), taken_in).wind_kt2
     north, east = between(dr.lat, dr.lon, *position) if position else (math.nan, math.nan)
     return FixResult(
         id=fix.id,
@@ -241,7 +246,7 @@ def _result(
         wind_kt=wind[1] if wind else None,
         wind_since=instant(plot.time_s) if wind else None,
         mpp_rule=mpp_rule,
-        wind_cov_kt2=_matrix(wind_cov),
+        wind_cov_kt2=wind_cov,
         alternatives=alternatives,
         adopted=fix.adopt and position is not None,
         trust=trust,

@@ -69,8 +69,8 @@ def turn_caution(plot: Reckoning, begin_s: float, end_s: float) -> str:
         if leg.turn is not None and leg.start_s < end_s and begin_s < leg.start_s + leg.turn.duration_s:
             over = write_clock(_at(leg.start_s + leg.turn.duration_s), seconds=True)
             return (
-                f"shot in a turn, {write_clock(_at(leg.start_s), seconds=True)} to {over}: the bubble shows no vertical "
-                f"there, and the reading is worth nothing; shoot before or after"
+                f"shot in a turn, {write_clock(_at(leg.start_s), seconds=True)} to {over}: the bubble shows no "
+                "vertical there, and the reading is worth nothing; shoot before or after"
             )
     return ""
 
