@@ -15,12 +15,13 @@ _LEFT = re.compile(r"\.nightleg-([0-9]{1,10})-[0-9a-f]{16}\.tmp")
 _AGE_S = 60.0  # of a file before it is taken for left behind; a write takes a second or two
 
 
-def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
+def write_atomically(path: str | os.PathLike[str], data: bytes, *, lasting: bool = True) -> None:
     """Puts `data` in the file `path`: whoever looks, also after a crash, sees the old or the new, never a part.
 
     The data go to disk beside the target and take its place only when complete. A symbolic link is followed, an
     existing file keeps its permissions and is not replaced if it may not be written, and nothing is left behind on
-    failure. A device or a pipe is written to directly. Raises OSError that names `path`.
+    failure. A device or a pipe is written to directly. Without `lasting` the disk is not waited for: after a power cut
+    the file may hold anything, which whoever reads it must notice. Raises OSError that names `path`.
     """
     try:
         target = Path(os.path.realpath(path))
@@ -36,21 +37,21 @@ def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
             return
         if old is not None and not os.access(target, os.W_OK):
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
-        _replace(target, old, data)
+        _replace(target, old, data, lasting)
     except OSError as error:
         raise OSError(error.errno or errno.EIO, error.strerror or str(error), str(path)) from error
     except ValueError as error:  # a NUL in the name
         raise OSError(errno.EINVAL, str(error), str(path)) from error
 
 
-def _replace(target: Path, old: os.stat_result | None, data: bytes) -> None:
+def _replace(target: Path, old: os.stat_result | None, data: bytes, lasting: bool) -> None:
     beside = target.parent / f".nightleg-{os.getpid()}-{secrets.token_hex(8)}.tmp"
     _clear(target.parent)
     try:
-        if not _written_nameless(beside, old, data):
+        if not _written_nameless(beside, old, data, lasting):
             fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
             try:
-                _fill(fd, old, data)
+                _fill(fd, old, data, lasting)
             finally:
                 os.close(fd)
         os.replace(beside, target)
@@ -58,7 +59,8 @@ def _replace(target: Path, old: os.stat_result | None, data: bytes) -> None:
         with contextlib.suppress(OSError):
             os.unlink(beside)
         raise
-    _sync_folder(target.parent)
+    if lasting:
+        _sync_folder(target.parent)
 
 
 def _clear(folder: Path) -> None:
@@ -85,7 +87,7 @@ def _is_gone(process: int, age_s: float) -> bool:
     return False
 
 
-def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes) -> bool:
+def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes, lasting: bool) -> bool:
     """Writes `data` to a file that gets its name, `beside`, only when complete; False where the system cannot do that.
 
     A process that is killed while it writes then leaves nothing behind.
@@ -98,7 +100,7 @@ def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes) -> 
             opened.callback(os.close, fd)
         except (OSError, AttributeError):
             return False
-        _fill(fd, old, data)
+        _fill(fd, old, data, lasting)
         try:
             # The folder handed over makes Python follow the link to the open file; the path is absolute all the same.
             os.link(f"/proc/self/fd/{fd}", beside, src_dir_fd=folder, follow_symlinks=True)
@@ -107,7 +109,7 @@ def _written_nameless(beside: Path, old: os.stat_result | None, data: bytes) -> 
         return True
 
 
-def _fill(fd: int, old: os.stat_result | None, data: bytes) -> None:
+def _fill(fd: int, old: os.stat_result | None, data: bytes, lasting: bool) -> None:
     view = memoryview(data)
     while view:
         view = view[os.write(fd, view) :]
@@ -115,7 +117,8 @@ def _fill(fd: int, old: os.stat_result | None, data: bytes) -> None:
         with contextlib.suppress(OSError):  # another owner's file in a shared folder: as near as we may
             os.fchown(fd, old.st_uid, old.st_gid)
         os.fchmod(fd, stat.S_IMODE(old.st_mode))
-    os.fsync(fd)
+    if lasting:
+        os.fsync(fd)
 
 
 def _sync_folder(folder: Path) -> None:

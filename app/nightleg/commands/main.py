@@ -14,6 +14,7 @@ import sys
 import warnings
 from collections.abc import Sequence
 
+from nightleg import cache
 from nightleg.commands.terminal import (
     InputError,
     OutputClosed,
@@ -68,6 +69,7 @@ def process() -> int:
     window, which stays, takes the collector into use again when it has started.
     """
     gc.disable()
+    cache.allow()
     try:
         return main()
     finally:

@@ -18,12 +18,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nightleg.sky import ephemeris, timescale
+from nightleg.sky import ephemeris, kept, timescale
 from nightleg.sky.catalogue import StarData, star
 
 Floats = NDArray[np.float64]
 
-NODES = 7
+NODES = kept.SHAPE[0]
 ARIES = "(Aries)"  # the block of GAST less the label angle, in radians, as its first component
 J1991_25_TT = 2448349.0625
 _KEEP = 20_000  # blocks, 0.3 kB each
@@ -145,12 +145,20 @@ def blocks(keys: Iterable[tuple[str, int]]) -> list[Floats]:
     # Held here, since another thread may empty the store meanwhile.
     found = {key: held for key in wanted if (held := _blocks.get(key)) is not None}
     missing: dict[int, list[str]] = {}
-    for body, day in dict.fromkeys(wanted):
-        if (body, day) not in found:
+    store = kept.kept()
+    new = [key for key in dict.fromkeys(wanted) if key not in found]
+    for body, day in new:
+        old = store.find(body, day) if store is not None else None
+        if old is not None:
+            found[body, day] = old
+        else:
             missing.setdefault(day, []).append(body)
     for day, bodies in missing.items():
-        found.update(_computed(day, bodies))
-    if missing:
+        made = _computed(day, bodies)
+        found.update(made)
+        if store is not None:
+            store.add(made)
+    if new:
         if len(_blocks) > _KEEP:
             _blocks.clear()
         _blocks.update(found)

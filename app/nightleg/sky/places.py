@@ -97,8 +97,8 @@ def _vectors(body: str, label_s: Floats) -> Floats:
     if latest_s < (first + 1) * DAY_S:
         return _polynomial(block(body, first), (label_s - first * DAY_S) * (2.0 / DAY_S) - 1.0)
     days, x = _day_and_x(label_s)
-    unique, which = np.unique(days, return_inverse=True)
-    return _polynomial_each(blocks([(body, int(day)) for day in unique]), which, x)
+    unique = sorted(set(days.tolist()))
+    return _polynomial_each(blocks([(body, day) for day in unique]), np.searchsorted(unique, days), x)
 
 
 def _gha_and_dec(vector: Floats, label_s: Floats) -> tuple[Floats, Floats]:

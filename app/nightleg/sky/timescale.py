@@ -23,6 +23,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nightleg.sky import kept
 from nightleg.units.times import instant
 
 Floats = NDArray[np.float64]
@@ -93,13 +94,25 @@ def is_predicted(gmt_s: ArrayLike) -> NDArray[np.bool_]:
 
 def prediction_note(time_s: float) -> str | None:
     """A warning in words when the Earth's rotation at `time_s` is a held value, else None."""
-    rotation = _rotation()
-    if time_s <= rotation.last_s:
+    last_s, dut1_s = _published()
+    if time_s <= last_s:
         return None
     return (
-        f"the Earth's rotation is published up to {instant(rotation.last_s):%Y-%m-%d}; after that its last value, "
-        f"DUT1 = {rotation.last_dut1_s:+.2f} s, is held, so GHA is a prediction (1 s is 0.25′)"
+        f"the Earth's rotation is published up to {instant(last_s):%Y-%m-%d}; after that its last value, "
+        f"DUT1 = {dut1_s:+.2f} s, is held, so GHA is a prediction (1 s is 0.25′)"
     )
+
+
+@lru_cache(maxsize=1)
+def _published() -> kept.Published:
+    """`gmt_s` of the last published DUT1, and that value, s."""
+    store = kept.kept()
+    if store is not None and store.published is not None:
+        return store.published
+    found = _rotation().last_s, _rotation().last_dut1_s
+    if store is not None:
+        store.published = found
+    return found
 
 
 def tai_minus_utc_s(gmt_s: ArrayLike) -> Floats:

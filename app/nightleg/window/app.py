@@ -57,8 +57,13 @@ def run(path: Path | None, writers: Writers | None = None) -> int:
 
 
 def _started() -> None:
+    """What waited for the start to be over."""
+    from nightleg.sky.kept import kept
+
     gc.freeze()
     gc.enable()
+    if store := kept():
+        store.write()
 
 
 def document(path: Path | None) -> Document:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-VARIABLE = "NIGHTLEG_HOME"
-"""Environment variable that names one folder for all of it, in place of the system's."""
+from nightleg.cache import VARIABLE
+
+__all__ = ["VARIABLE", "recovery_folder", "settings_folder"]
 
 
 def settings_folder() -> Path:
