@@ -33,10 +33,10 @@ def whole_multiples(step: float, along_px: Array, values: Array) -> tuple[Array,
     share = (multiple - v[which]) / (v[which + 1] - v[which])
     places = along_px[which] + share * (along_px[which + 1] - along_px[which])
     multiples: NDArray[np.int64] = np.rint(multiple).astype(np.int64)
-    _, keep = np.unique(
-        np.column_stack((multiples, np.rint(places * 16.0).astype(np.int64))), axis=0, return_index=True
-    )
-    order = np.sort(keep)
+    first_at: dict[tuple[int, int], int] = {}
+    for at, row in enumerate(zip(multiples.tolist(), np.rint(places * 16.0).astype(np.int64).tolist(), strict=True)):
+        first_at.setdefault(row, at)
+    order = np.array(list(first_at.values()), dtype=np.intp)
     return places[order], multiples[order]
 
 

@@ -267,7 +267,7 @@ def choose(lats_deg: Numbers, lons_deg: Numbers, current: Projection | None = No
 
 def _middle_and_width(lon_deg: Array) -> tuple[float, float]:
     """Middle (whole degrees, -180 to 180) and width of the shortest arc that holds all the longitudes."""
-    ordered = np.unique(np.mod(lon_deg, 360.0))
+    ordered = np.sort(np.mod(lon_deg, 360.0), axis=None)
     gaps = np.diff(np.append(ordered, ordered[0] + 360.0))
     widest = int(np.argmax(gaps))
     width = 360.0 - float(gaps[widest])

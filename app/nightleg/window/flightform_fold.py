@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import QPushButton, QScrollArea, QWidget
 
-from nightleg.window.flightform import FlightForm
+from nightleg.window.session import Session
+
+if TYPE_CHECKING:
+    from nightleg.window.flightform import FlightForm
 
 _OPEN, _CLOSE = "Flight  »", "«  Sight"
 
 
 class FlightFold(QObject):
-    """Folds the flight form out over the rest of the side, and away."""
+    """Folds the flight form out over the rest of the side, and away. The form is made when first wanted."""
 
-    def __init__(self, side: QScrollArea, flight: FlightForm) -> None:
+    def __init__(self, side: QScrollArea, session: Session) -> None:
         super().__init__(side)
-        self._side, self.flight = side, flight
-        self._pages: tuple[QWidget, QWidget] = (_page(side), flight)
+        self._side, self._session = side, session
+        self._first = _page(side)
+        self._flight: FlightForm | None = None
         self._seen = [0, 0]  # how far each page was scrolled
-        flight.setParent(side)
-        flight.hide()
         self.bar = QPushButton(_OPEN, side)
         self.bar.setObjectName("fold")
         self.bar.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -29,9 +33,22 @@ class FlightFold(QObject):
         self._place()
 
     @property
+    def flight(self) -> FlightForm:
+        """The flight form."""
+        if self._flight is None:
+            from nightleg.window.flightform import FlightForm  # a hundred fields, no part of the start
+
+            made = self._flight = FlightForm(self._session)
+            made.setParent(self._side)
+            made.hide()
+            for part in made.findChildren(QWidget):
+                part.setAcceptDrops(False)  # as in all of the window: a file that is dropped is a flight to be opened
+        return self._flight
+
+    @property
     def open(self) -> bool:
         """Whether the flight form is seen."""
-        return self._side.widget() is self._pages[1]
+        return self._flight is not None and self._side.widget() is self._flight
 
     def turn(self) -> None:
         """From the one to the other."""
@@ -49,7 +66,7 @@ class FlightFold(QObject):
         if gone is not None:
             gone.setParent(self._side)
             gone.hide()
-        page = self._pages[flight]
+        page: QWidget = self.flight if flight else self._first
         self._side.setWidget(page)
         page.show()
         bar.setValue(self._seen[flight])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
@@ -22,7 +23,6 @@ from nightleg.window.entryform import EntryForm
 from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fixpanel import FixPanel
-from nightleg.window.flightform import FlightForm
 from nightleg.window.flightform_fold import FlightFold
 from nightleg.window.fontscale import PROJECTOR, system_scale
 from nightleg.window.header import Header
@@ -44,6 +44,9 @@ from nightleg.window.sightmenu import closes_sheet
 from nightleg.window.strips import Strips
 from nightleg.window.ticker import Ticker
 from nightleg.window.timeline import TimeLine
+
+if TYPE_CHECKING:
+    from nightleg.window.flightform import FlightForm
 
 SIDE_PX = 404
 
@@ -88,8 +91,7 @@ class MainWindow(QMainWindow):
         self.read_out = label(kind="muted")
         self.told = wrapped("wrong")
         self.side = self._side()
-        self.flight = FlightForm(session)
-        self.fold = FlightFold(self.side, self.flight)
+        self.fold = FlightFold(self.side, session)
         self.setCentralWidget(self._page())
         self.projector = Projector(self)
         self.documents = Documents(self, self.keeper, writers)
@@ -114,6 +116,11 @@ class MainWindow(QMainWindow):
         self.draw()
         self.resize(1360, 768)
         self.form.start()
+
+    @property
+    def flight(self) -> FlightForm:
+        """The flight form, behind the fold."""
+        return self.fold.flight
 
     def draw(self) -> None:
         """Bring the session's answer to the chart."""
