@@ -176,10 +176,17 @@ def test_the_log_explains_figures_that_were_worked_out(window: MainWindow) -> No
 
 def test_the_working_of_the_way_ahead(window: MainWindow) -> None:
     flight, state = window.session.worked.flight, window.session.worked.solution.dr[-1]
-    working = ahead_working(flight, state)
+    working = ahead_working(flight, window.session.worked.solution, state)
     assert working is not None
     values = {step.name: step.value for step in working.steps}
-    assert set(values) == {"distance", "course", "heading to steer", "ETA"}
+    assert set(values) == {
+        "distance",
+        "course",
+        "heading to steer",
+        "ETA",
+        "1σ of the ETA",
+        "1σ across the course",
+    }
     shown = window.header.cells["next"][1].text().split()
     assert float(values["distance"].split()[0]) == pytest.approx(float(shown[0]), abs=0.5)
     point = ahead(flight, state)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from nightleg.commands.solution_json import azimuth, iso, longitude, number
+from nightleg.commands.wind_json import add_wind
 from nightleg.flight.grids import constant, grid_state, used_grid
 from nightleg.flight.landfall import LandfallResult, Run, landfalls
 from nightleg.flight.latitudes import LatitudeFound, latitude_found
@@ -15,6 +16,7 @@ from nightleg.units.positions import Position
 
 def add_to(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
     """Put into a document of `solution_json` what is worked out on demand."""
+    add_wind(document, flight, solution)
     _grid(document, flight, solution)
     document["landfalls"] = [_landfall(found) for found in landfalls(flight, solution)]
     for entry, sight in zip(document["sights"], solution.sights, strict=True):

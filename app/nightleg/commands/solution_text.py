@@ -25,6 +25,7 @@ from nightleg.commands.figures import (
     winds,
 )
 from nightleg.commands.terminal import plain
+from nightleg.commands.wind_text import of_check, of_fix, of_line, of_state
 from nightleg.flight.grids import grid_state, grid_words, used_grid
 from nightleg.flight.landfall import LandfallResult, landfalls
 from nightleg.flight.landfall_words import landfall_words
@@ -79,13 +80,40 @@ def _heading(solution: Solution, name: str) -> list[str]:
 def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]) -> Iterator[Entry]:
     grid = used_grid(flight)
     for state in solution.dr:
-        yield state.time, _RANK["now" if state.kind == "now" else "dr"], [_dr(state), *_by_grid(grid, state)]
+        yield (
+            state.time,
+            _RANK["now" if state.kind == "now" else "dr"],
+            [
+                _dr(state),
+                *_by_grid(grid, state),
+                *_under(of_state(flight, solution, state)),
+            ],
+        )
     for sight in solution.sights:
-        yield sight.time, _RANK["sight"], _sight(sight) + _latitude(flight, solution, sight)
+        yield (
+            sight.time,
+            _RANK["sight"],
+            [
+                *_sight(sight),
+                *_latitude(flight, solution, sight),
+                *_under(of_line(flight, solution, sight)),
+            ],
+        )
     for fix in solution.fixes:
-        yield fix.time, _RANK["fix"], _fix(fix) + _suspects(verdicts.get(fix.id))
+        yield (
+            fix.time,
+            _RANK["fix"],
+            [
+                *_fix(fix),
+                *_under(of_fix(flight, solution, fix)),
+                *_suspects(verdicts.get(fix.id)),
+            ],
+        )
     for line in solution.lines:
-        yield line.time, _RANK["sight"], _line(line)
+        yield line.time, _RANK["sight"], [*_line(line), *_under(of_line(flight, solution, line))]
+    for check in solution.heading_checks:
+        warned = [text for warning in check.warnings for text in remark(warning)]
+        yield check.time, _RANK["sight"], _wrapped(of_check(flight, check), start(check.time, plain(check.id))) + warned
     for found in landfalls(flight, solution):
         yield found.expected, _RANK["dr"], _landfall(found)
     for entry in flight.log:
@@ -116,6 +144,11 @@ def _dr(state: DrState) -> str:
         + f"{whole(state.altitude_ft):6d}  {winds(state.wind_from_deg, state.wind_kt):<7}  "
         + f"{direction(state.track_deg)} {whole(state.gs_kt):5d}  {drift(state.drift_deg):>6}  {state.sigma_nm:6.1f}"
     ).rstrip()
+
+
+def _under(lines: Iterator[str]) -> list[str]:
+    """Lines that stand under an entry."""
+    return [text for line in lines for text in _wrapped(line, " " * _INDENT)]
 
 
 def _by_grid(grid: Grid | None, state: DrState) -> list[str]:

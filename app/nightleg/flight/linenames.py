@@ -49,7 +49,9 @@ def line_check(flight: Flight, solution: Solution, line: SightResult | LineResul
     facts = _facts(flight, line)
     time_s = gmt_s(line.time)
     plot = solution.plot_of_fix[line.fix] if line.fix in solution.plot_of_fix else solution.plot_at(line.time)
-    if facts is None or not line.used or time_s <= plot.time_s or plot.gs_kt(time_s) <= 0.0:
+    if facts is None or not line.used or time_s <= plot.time_s:
+        return None
+    if plot.turning(time_s) is not None or plot.gs_kt(time_s) <= 0.0:
         return None
     normal_deg, offset_nm, sigma_nm = facts
     track_deg = plot.track(time_s)

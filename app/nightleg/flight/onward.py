@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.air.motion import wind_vector
 from nightleg.air.reckoning import Reckoning
@@ -28,6 +29,7 @@ from nightleg.flight.state import dr_state
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s
 
+SAME_WIND_KT = 1.0  # a leg's wind is that of a fix, written by hand, if it is as near as whole degrees and knots tell
 WORK_MIN = 10.0  # from the time of a fix until what it gives is steered by (common practice, no source)
 
 
@@ -159,14 +161,26 @@ def joint_of(solution: Solution, fix: FixResult) -> Joint | None:
 
 
 def trust_at(flight: Flight, solution: Solution, when: datetime) -> Trust:
-    """What the DR at an instant rests on, in the wind that it holds."""
+    """What the DR at an instant rests on, in the wind that it holds.
+
+    Where that is the wind found at the fix behind, but taken up some time after it, the way by which the DR is off the
+    one that has held it all along counts as an error of the position.
+    """
     time_s = gmt_s(when)
     plot = solution.plot_at(when)
     fix = origin_fix(solution, plot)
     joint = joint_of(solution, fix) if fix is not None else None
-    flown = held_legs(flight)[plot.entry_leg : plot.leg_index(time_s) + 1]
-    if fix is not None and joint is not None and all(leg.wind == WindOfFix(fix=fix.id) for leg in flown):
-        return Trust(joint, plot.time_s, fix.id)
+    if fix is None or joint is None or fix.wind_from_deg is None or fix.wind_kt is None:
+        return Trust(held(plot.cov_nm2, plot.wind_sigma_kt), plot.time_s)
+    leg = plot.leg(time_s)
+    blows, blew = wind_vector(leg.wind_from_deg, leg.wind_kt), wind_vector(fix.wind_from_deg, fix.wind_kt)
+    named = held_legs(flight)[plot.leg_index(time_s)].wind == WindOfFix(fix=fix.id)
+    if named or math.hypot(blows[0] - blew[0], blows[1] - blew[1]) <= SAME_WIND_KT:
+        there, here = plot.with_wind(*blew).position(time_s), plot.position(time_s)
+        off = np.array(between(*here, *there), dtype=float)
+        place = np.asarray(joint.place_nm2) + np.outer(off, off)
+        moved = ((float(place[0, 0]), float(place[0, 1])), (float(place[1, 0]), float(place[1, 1])))
+        return Trust(replace(joint, place_nm2=moved), plot.time_s, fix.id)
     return Trust(held(plot.cov_nm2, plot.wind_sigma_kt), plot.time_s)
 
 

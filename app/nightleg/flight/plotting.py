@@ -6,6 +6,7 @@ Kept out of `solve`, so that only those who draw pay for it.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
 
@@ -134,16 +135,21 @@ def track_runs(
     Points stand at least every five minutes, at every change of leg and along turns; ticks at whole multiples of
     `tick_minutes`.
     """
-    end_s = gmt_s(until) if until else _end_s(solution)
+    return track_runs_of(solution.plots, gmt_s(until) if until else end_of(solution), tick_minutes)
+
+
+def track_runs_of(plots: Sequence[Reckoning], end_s: float, tick_minutes: int) -> tuple[TrackRun, ...]:
+    """The runs of plots that follow each other, up to `end_s`."""
     runs = []
-    for k, plot in enumerate(solution.plots):
-        stop_s = min(end_s, solution.plots[k + 1].time_s) if k + 1 < len(solution.plots) else end_s
+    for k, plot in enumerate(plots):
+        stop_s = min(end_s, plots[k + 1].time_s) if k + 1 < len(plots) else end_s
         if stop_s >= plot.time_s:
             runs.append(_run(plot, stop_s, tick_minutes * 60.0))
     return tuple(runs)
 
 
-def _end_s(solution: Solution) -> float:
+def end_of(solution: Solution) -> float:
+    """The last event of a solution, or its now, gmt_s."""
     times = [solution.now, *(s.time for s in solution.dr), *(s.time for s in solution.sights)]
     return gmt_s(max([*times, *(f.time for f in solution.fixes)]))
 
@@ -153,7 +159,7 @@ def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
     """The run of one plot. Kept as `_line`."""
     steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
     turns = [time for leg in plot.legs for time in _bends(leg) if plot.time_s < time < stop_s]
-    times = np.unique(np.concatenate([steps, turns, [stop_s]]))
+    times = np.array(sorted({*steps.tolist(), *turns, stop_s}))  # np.unique would import a part of numpy for it
     ticks = np.arange(math.ceil(plot.time_s / tick_s) * tick_s, stop_s + 1e-6, tick_s)
     return TrackRun(points=_timed(plot, times), ticks=_timed(plot, ticks))
 

@@ -41,24 +41,40 @@ class UnknownError(KeyError):
 
 
 def explain(flight: Flight, solution: Solution, of: str, when: datetime | None = None) -> Working:
-    """The working of a sight or a fix by its id, or of the DR ("dr") at `when` (default: the solution's now).
+    """The working of a sight, line, fix or heading check by its id; of the DR ("dr") or the way ahead ("ahead").
+
+    These two are for `when` (default: the solution's now).
 
     Raises UnknownError for any other name.
     """
     # the parts know this module, so they are taken when one is wanted
     from nightleg.flight.working_dr import dr_working
     from nightleg.flight.working_fix import fix_working
+    from nightleg.flight.working_heading import check_working
     from nightleg.flight.working_latitude import latitude_steps
     from nightleg.flight.working_sight import sight_working
+    from nightleg.flight.working_wind import ahead_at, air_step, fix_ahead_steps, line_steps, line_working
 
     if of == "dr":
         return dr_working(flight, solution, when or solution.now)
     for sight in solution.sights:
         if sight.id == of:
             whole = sight_working(flight, sight)
-            return replace(whole, steps=(*whole.steps, *latitude_steps(flight, solution, sight)))
+            added = (*latitude_steps(flight, solution, sight), *line_steps(flight, solution, sight))
+            return replace(whole, steps=(*whole.steps, *added))
+    for line in solution.lines:
+        if line.id == of:
+            return line_working(flight, solution, line)
     for fix in solution.fixes:
         if fix.id == of:
-            return fix_working(flight, solution, fix)
-    known = ["dr", *(sight.id for sight in solution.sights), *(fix.id for fix in solution.fixes)]
+            whole = fix_working(flight, solution, fix)
+            added = (*air_step(solution, fix), *fix_ahead_steps(flight, solution, fix))
+            return replace(whole, steps=(*whole.steps, *added))
+    for check in solution.heading_checks:
+        if check.id == of:
+            return check_working(flight, solution, check)
+    if of == "ahead" and (way := ahead_at(flight, solution, when or solution.now)) is not None:
+        return way
+    entries = (*solution.sights, *solution.lines, *solution.fixes, *solution.heading_checks)
+    known = ["dr", *(["ahead"] if flight.waypoints else []), *(entry.id for entry in entries)]
     raise UnknownError(f'nothing in this flight is called "{of}"; what can be explained is {", ".join(known)}')

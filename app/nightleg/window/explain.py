@@ -48,7 +48,7 @@ def working_of(flight: Flight, solution: Solution, sight: SightResult | None, ty
         steps = tuple(step for step in whole.steps if step.name not in _NEEDS_READING | corrections)
         return replace(whole, steps=steps)
     if of == AHEAD:
-        return ahead_working(flight, solution.dr[-1])
+        return ahead_working(flight, solution, solution.dr[-1])
     name, _, when = of.partition(" ")
     try:
         return explain(flight, solution, name, datetime.fromisoformat(when) if when and name == DR else None)
