@@ -7,8 +7,9 @@ returns the point.
 
 A great-circle leg sets out on its wind-triangle track at its start; a plot that begins in the middle of such a leg goes
 on with the track of that moment. Every point carried along the leg is taken to have set out on that same track at that
-same time: the same true track, or where the grid is steered by, and on a leg that sets out beyond 85° of latitude, the
-same grid track.
+same time, as a gyro shows it: parallel to the track of the plot where the plot set out, or where the grid is steered
+by, and on a leg that sets out beyond 85° of latitude, on the same grid track. So points near each other stay so over a
+pole, where courses of the same true track would meet.
 """
 
 from __future__ import annotations
@@ -288,13 +289,11 @@ class Reckoning(Struct, frozen=True):
     def _shared_grid(self, index: int) -> tuple[float, float]:
         """How fast the track that points of a great-circle leg share turns with the longitude, and from which on.
 
-        0 for one true track for all. The longitude is that of the plot itself where it sets out on the leg.
+        Courses parallel to each other turn with the sine of the latitude there. The longitude is that of the plot itself
+        where it sets out on the leg.
         """
         leg, (reference_s, track_deg) = self.legs[index], self._set_out(index)
         hours = abs(reference_s - self.time_s) / _HOUR_S
-        fastest_kt = max(one.gs_kt for one in self.legs)
-        if leg.grid_n == 0.0 and abs(self.lat) + fastest_kt * hours / 59.0 <= GRID_FROM_DEG:
-            return 0.0, 0.0
         if reference_s < self.time_s:  # begun before the plot
             run_nm = np.array([leg.gs_kt * hours])
             origin = origins(np.array([self.lat]), np.array([self.lon]), run_nm, track_deg, 0.0, 0.0)
@@ -303,7 +302,7 @@ class Reckoning(Struct, frozen=True):
             lat, lon = (float(x) for x in self.position(reference_s))
         if leg.grid_n == 0.0 and abs(lat) > GRID_FROM_DEG:
             return math.copysign(1.0, lat), lon
-        return leg.grid_n, lon
+        return leg.grid_n or math.sin(math.radians(lat)), lon
 
 
 def last_plot(plots: Sequence[Reckoning], time_s: float, *, before: bool = False) -> Reckoning:
