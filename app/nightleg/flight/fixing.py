@@ -17,7 +17,7 @@ from nightleg.fix.mpp import rule_position
 from nightleg.fix.probability import chi2_tail
 from nightleg.fix.trust import DISAGREE_P, HOPELESS_DEG, crossing_deg, widest_gap_deg, words
 from nightleg.flight.elsewhere import apart_nm, elsewhere
-from nightleg.flight.fixwork import FixWork
+from nightleg.flight.fixwork import POLAR_DEG, FixWork
 from nightleg.flight.model import Fix
 from nightleg.flight.polar import polar_caution, polar_fault
 from nightleg.flight.solution import FixResult, Matrix
@@ -132,7 +132,7 @@ def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives
     residuals = [float(r) for r in found.residuals_arcmin]
     trust = words(
         work.names,
-        [float(a) for a in found.azimuth_deg],
+        [float(a) for a in (work.azimuths_deg if abs(work.dr.lat) > POLAR_DEG else found.azimuth_deg)],
         [float(s) for s in work.model.sigma_arcmin],
         p_value,
         dof,

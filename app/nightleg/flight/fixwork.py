@@ -6,10 +6,12 @@ from collections.abc import Callable
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning, carry_beside
 from nightleg.fix.estimator import WIND_STEP_KT, ErrorModel, SeeFunction, Seen
+from nightleg.fix.lines.base import wrapped
 from nightleg.flight.linework import LineAt
 from nightleg.flight.model import Fix
 from nightleg.flight.shots import Kit, Shot
@@ -20,6 +22,7 @@ from nightleg.units.times import gmt_s
 
 Array = NDArray[np.float64]
 
+POLAR_DEG = 80.0  # of latitude, from which on meridians converge within a fix
 _LEAST_SIGMA_ARCMIN = 1e-3  # a reading said to be better is exact for all purposes, and weights keep their digits
 
 
@@ -43,7 +46,7 @@ class FixWork(Struct, frozen=True):
     model: ErrorModel
     altitudes: Shots | None
     lines: tuple[LineAt, ...]
-    azimuths_deg: Array  # of all observations, at the DR
+    azimuths_deg: Array  # of all observations, at the DR of each; near a pole turned to the meridian of the fix
     intercepts_nm: Array
 
     @property
@@ -68,13 +71,14 @@ class FixWork(Struct, frozen=True):
         """The observations carried to their times in the wind held and in two winds beside."""
         times = np.array([*(shot.time_s for shot in self.shots), *(line.time_s for line in self.lines)])
         carried, n = carrying(self.plot, self.time_s, times), len(self.shots)
+        dr_lon = self.plot.position(times[:n])[1]
 
         def seen(lats: Array, lons: Array) -> Seen:
             lat, lon = carried(lats, lons)
             if self.altitudes is None:
                 altitudes = Seen(np.zeros(lat[:, :0].shape), np.zeros(0), np.zeros(0))
             else:
-                altitudes = altitudes_seen(self.altitudes.obs, lat[:, :n], lon[:, :n])
+                altitudes = altitudes_seen(self.altitudes.obs, lat[:, :n], lon[:, :n], dr_lon)
             return _with_lines(altitudes, self.lines, lat[:, n:], lon[:, n:])
 
         return seen
@@ -95,8 +99,15 @@ def carrying(plot: Reckoning, time_s: float, times: Array) -> Callable[[Array, A
     return carried
 
 
-def altitudes_seen(obs: Observations, lat: Array, lon: Array) -> Seen:
-    """Ho - Hc of shots at their places (…, 5, n); with leading dimensions the observations are (…, 1, n)."""
+def altitudes_seen(obs: Observations, lat: Array, lon: Array, dr_lon: Array) -> Seen:
+    """Ho - Hc of shots at their places (…, 5, n); with leading dimensions the observations are (…, 1, n).
+
+    `dr_lon` are the longitudes that the tracks of the observations are for: a great circle beside is flown parallel to
+    that of the DR, and so on another true track as the meridians converge.
+    """
+    if not np.all(obs.rhumb == 1.0):
+        turned = np.sin(np.radians(lat)) * wrapped(lon - dr_lon)
+        obs = replace(obs, track_deg=obs.track_deg + (1.0 - obs.rhumb) * turned)
     at = compute(obs, lat, lon)
     left = (correct(obs, at, lat).ho_deg - at.hc_deg) * 60.0
     return Seen(left, at.zn_deg[..., 0, :], at.rate[..., 0, :] / 60.0)
@@ -120,10 +131,13 @@ def fix_work(kit: Kit, fix: Fix, altitudes: Shots | None, lines: tuple[LineAt, .
     time_s = gmt_s(fix.time)
     lat, lon = plot.position(time_s)
     shots = altitudes.shots if altitudes else ()
+    near_pole = 1.0 if abs(float(lat)) > POLAR_DEG else 0.0
     sigmas = [max(shot.sight.sigma_arcmin or kit.sextant.sigma_arcmin, _LEAST_SIGMA_ARCMIN) for shot in shots]
     azimuths, intercepts = [np.zeros(0)], [np.zeros(0)]
     if altitudes:
-        azimuths, intercepts = [altitudes.azimuths_deg], [altitudes.intercepts_nm]
+        there = plot.position(np.array([shot.time_s for shot in shots]))
+        turned = near_pole * np.sin(np.radians(lat)) * wrapped(there[1] - lon)
+        azimuths, intercepts = [(altitudes.azimuths_deg - turned) % 360.0], [altitudes.intercepts_nm]
     for line in lines:
         there = plot.position(line.time_s)
         azimuths.append(np.atleast_1d(line.shape.normal_deg(*there)))

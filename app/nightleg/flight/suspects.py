@@ -121,8 +121,10 @@ def _worked(
     time_s = gmt_s(fix.time)
     carried = carrying(plot, time_s, times)
 
+    dr_lon = plot.position(times)[1][:, None, :]
+
     def see(lats: Array, lons: Array) -> Seen:
-        return altitudes_seen(obs, *carried(lats, lons))
+        return altitudes_seen(obs, *carried(lats, lons), dr_lon)
 
     model = ErrorModel(
         sigma_arcmin=sigmas,
