@@ -35,7 +35,7 @@ def window(path: str | None) -> int:
 def _json(flight: Flight, solution: Solution, name: str) -> str:
     from nightleg.commands.solution_json import document, dumps
 
-    return dumps(document(solution)) + "\n"
+    return dumps(document(solution, flight=flight)) + "\n"
 
 
 def _log(flight: Flight, solution: Solution, name: str) -> str:
