@@ -90,7 +90,8 @@ def test_ticks_leave_room_for_the_symbols_of_fixes() -> None:
 
 def test_layers_are_switched_by_name() -> None:
     assert len({layer.name for layer in LAYERS}) == len(LAYERS)
-    assert [layer.z for layer in layers()] == sorted(layer.z for layer in LAYERS)
+    assert [layer.z for layer in layers(())] == sorted(layer.z for layer in LAYERS)
+    assert {layer.name for layer in LAYERS} - {layer.name for layer in layers()} == {"air plot"}
     assert "wind" not in [layer.name for layer in layers({"wind"})]
     with pytest.raises(ValueError, match=r"'winds'.*wind"):
         layers({"winds"})

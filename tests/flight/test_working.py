@@ -139,7 +139,7 @@ def test_the_dead_reckoning(flight: Flight, solution: Solution) -> None:
 
 
 def test_an_unknown_name_says_what_there_is(flight: Flight, solution: Solution) -> None:
-    with pytest.raises(UnknownError, match="what can be explained is dr, s1"):
+    with pytest.raises(UnknownError, match="what can be explained is dr, ahead, s1"):
         explain(flight, solution, "x9")
 
 

@@ -26,7 +26,7 @@ from PySide6.QtGui import (
 )
 
 from nightleg.chart.fit import Extent, fit
-from nightleg.chart.registry import layers
+from nightleg.chart.registry import OFF_AT_FIRST, layers
 from nightleg.chart.scene import ChartScene, scene
 from nightleg.chart.sheet import Sheet
 from nightleg.chart.themes import Theme, theme
@@ -81,7 +81,7 @@ def render(
     theme_name: str = "paper",
     size: tuple[int, int] = SIZE_PX,
     extent: Extent = "plot",
-    hidden: Collection[str] = (),
+    hidden: Collection[str] = OFF_AT_FIRST,
     page: str = "A4",
 ) -> bytes:
     """The bytes of a picture of a scene. `size` is px of a PNG or SVG; a PDF has a `page` ("A4" or "A3"), landscape."""
@@ -101,7 +101,7 @@ def sheet_of(
     size: tuple[int, int],
     *,
     extent: Extent = "plot",
-    hidden: Collection[str] = (),
+    hidden: Collection[str] = OFF_AT_FIRST,
     margins: Margins = MARGINS,
 ) -> Sheet:
     """The sheet that `render` paints."""

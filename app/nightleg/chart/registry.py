@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from nightleg.chart.layers.airplot import AirPlotLayer
 from nightleg.chart.layers.base import Layer
 from nightleg.chart.layers.bearings import BearingLayer, RadialLayer
 from nightleg.chart.layers.ellipse import EllipseLayer
@@ -47,6 +48,7 @@ LAYERS: tuple[Layer, ...] = (
     ReckoningLayer(),
     FixLayer(),
     WindLayer(),
+    AirPlotLayer(),
     ScaleBarLayer(),
     OverviewLayer(),
     LegendLayer(),
@@ -55,7 +57,10 @@ LAYERS: tuple[Layer, ...] = (
 )
 
 
-def layers(hidden: Collection[str] = ()) -> tuple[Layer, ...]:
+OFF_AT_FIRST = frozenset(layer.name for layer in LAYERS if not layer.shown_at_first)
+
+
+def layers(hidden: Collection[str] = OFF_AT_FIRST) -> tuple[Layer, ...]:
     """The layers from the lowest up, but for those named in `hidden`. Raises ValueError for a name there is not."""
     names = {layer.name for layer in LAYERS}
     for name in hidden:

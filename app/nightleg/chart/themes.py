@@ -42,6 +42,7 @@ PenName = Literal[
     "wind",
     "grid",
     "landfall",
+    "air",
 ]
 
 
@@ -78,6 +79,7 @@ PENS: dict[PenName, PenStyle] = {
     "wind": PenStyle("ink", 1.5),
     "grid": PenStyle("muted", 0.8, (2.0, 5.0)),
     "landfall": PenStyle("line", 1.6, (14.0, 4.0, 2.0, 4.0)),
+    "air": PenStyle("ink", 1.1, (6.0, 4.0)),
 }
 
 _RED_PENS: dict[PenName, PenStyle] = PENS | {

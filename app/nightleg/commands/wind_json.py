@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from nightleg.air.reckoning import Reckoning
 from nightleg.air.turn import radius_nm
 from nightleg.commands.solution_json import azimuth, iso, longitude, number
 from nightleg.flight.airplot import air_position
@@ -13,43 +14,44 @@ from nightleg.flight.linenames import LineCheck, line_check
 from nightleg.flight.model import Flight
 from nightleg.flight.onward import Onward, onward, onward_of_fix
 from nightleg.flight.solution import DrState, Solution
-from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
 
 
 def add_wind(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
     """Put into a document of `solution_json` what follows from wind and headings."""
     for entry, state in zip(document["dr"], solution.dr, strict=True):
-        plot = solution.plot_at(state.time)
-        entry.update(_air(air_position(plot, gmt_s(state.time))))
-        entry["turn"] = _turn(solution, state)
+        plot = solution.plot_at(state.time) if solution.plots else None
+        entry.update(_air(plot, gmt_s(state.time)))
+        entry["turn"] = None if plot is None else _turn(plot, state)
     for group, found in ((document["sights"], solution.sights), (document["lines"], solution.lines)):
         for entry, line in zip(group, found, strict=True):
             check = line_check(flight, solution, line)
             entry["checks"] = None if check is None else _check(check)
     for entry, fix in zip(document["fixes"], solution.fixes, strict=True):
-        before = solution.plot_of_fix.get(fix.id)
-        entry.update(_air(None if before is None else air_position(before, gmt_s(fix.time))))
+        entry.update(_air(solution.plot_of_fix.get(fix.id), gmt_s(fix.time)))
         entry["ahead"] = _ahead(onward_of_fix(flight, solution, fix))
-    for entry, check in zip(document["heading_checks"], flight.heading_checks, strict=True):
-        entry["sigma_deg"] = number(check.sigma_deg)
-        entry["reset"] = check.reset
+    given = {check.id: check for check in flight.heading_checks}
+    for entry in document["heading_checks"]:
+        one = given[entry["id"]]
+        entry["sigma_deg"] = number(one.sigma_deg)
+        entry["reset"] = one.reset
     document["ahead"] = _ahead(onward(flight, solution))
     document["arrivals"] = [_arrival(one) for one in arrivals(flight, solution)]
     document["instruments"] = [_instrument(one) for one in instruments(flight, solution)]
 
 
-def _air(place: Position | None) -> dict[str, float | None]:
+def _air(plot: Reckoning | None, time_s: float) -> dict[str, float | None]:
     """The air position."""
+    place = None if plot is None else air_position(plot, time_s)
     return {
         "air_lat": number(place.lat) if place else None,
         "air_lon": longitude(place.lon) if place else None,
     }
 
 
-def _turn(solution: Solution, state: DrState) -> dict[str, Any] | None:
+def _turn(plot: Reckoning, state: DrState) -> dict[str, Any] | None:
     """The turn that is begun or being flown."""
-    plot, time_s = solution.plot_at(state.time), gmt_s(state.time)
+    time_s = gmt_s(state.time)
     turn, leg = plot.turning(time_s), plot.leg(time_s)
     if turn is None:
         return None

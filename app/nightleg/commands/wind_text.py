@@ -23,6 +23,8 @@ HOLD = "\u00a0"  # a space at which no line is broken
 
 def of_state(flight: Flight, solution: Solution, state: DrState) -> Iterator[str]:
     """What stands under a row of the DR: a turn, and for the DR of now air position, way ahead, instruments."""
+    if not solution.plots:
+        return
     plot, time_s = solution.plot_at(state.time), gmt_s(state.time)
     turn = plot.turning(time_s)
     if turn is not None:

@@ -5,13 +5,14 @@ The way from the air position to a fix, over the time between, is the wind.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.flight.plotting import track_runs_of
-from nightleg.flight.solution import Solution, TrackRun
+from nightleg.flight.solution import TrackRun
 from nightleg.units.positions import Position
 
 __all__ = ["air_plot", "air_position", "air_runs"]
@@ -30,6 +31,6 @@ def air_position(plot: Reckoning, time_s: float) -> Position | None:
     return Position(lat, lon) if np.isfinite(lat) and np.isfinite(lon) else None
 
 
-def air_runs(solution: Solution, end_s: float, tick_minutes: int = 10) -> tuple[TrackRun, ...]:
+def air_runs(plots: Sequence[Reckoning], end_s: float, tick_minutes: int = 10) -> tuple[TrackRun, ...]:
     """The air plot as drawn: runs as those of the DR track, up to `end_s`."""
-    return track_runs_of(tuple(air_plot(plot) for plot in solution.plots), end_s, tick_minutes)
+    return track_runs_of(tuple(air_plot(plot) for plot in plots), end_s, tick_minutes)

@@ -56,7 +56,7 @@ class Arrival(Struct, frozen=True):
 
 def arrivals(flight: Flight, solution: Solution, when: datetime | None = None) -> tuple[Arrival, ...]:
     """What each time due asks for, from the DR at an instant (default: now); no waypoint behind is told."""
-    if not any(point.due for point in flight.waypoints):
+    if not solution.plots or not any(point.due for point in flight.waypoints):
         return ()
     when = max(when or solution.now, flight.start.time)
     state = dr_state("now", solution.plot_at(when), gmt_s(when))

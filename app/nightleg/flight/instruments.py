@@ -93,7 +93,7 @@ def fitted(time_s: list[float], error_deg: list[float], sigma_deg: list[float], 
 
 def instruments(flight: Flight, solution: Solution, when: datetime | None = None) -> tuple[Instrument, ...]:
     """Every instrument checked by an instant (default: the solution's now), in the order of the flight's checks."""
-    if not flight.heading_checks:
+    if not flight.heading_checks or not solution.plots:
         return ()
     when = max(when or solution.now, flight.start.time)
     given = {check.id: check for check in flight.heading_checks}

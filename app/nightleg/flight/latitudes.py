@@ -73,7 +73,7 @@ def latitude_found(flight: Flight, solution: Solution, sight: SightResult) -> La
     Near the meridian is within as many minutes of the transit as the body's zenith distance there has degrees (common
     practice, no source), and not within 5° of the zenith.
     """
-    if sight.ho is None:
+    if sight.ho is None or not solution.plots:
         return None
     plot = solution.plot_of_fix[sight.fix] if sight.fix is not None else last_plot(solution.plots, gmt_s(sight.time))
     exact = float(exact_latitude_deg(sight.ho, sight.dec, sight.gha + sight.dr.lon, sight.dr.lat))

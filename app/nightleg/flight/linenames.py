@@ -46,6 +46,8 @@ class LineCheck(Struct, frozen=True):
 
 def line_check(flight: Flight, solution: Solution, line: SightResult | LineResult) -> LineCheck | None:
     """What a line checks; None where it lies between, where nothing moves, and before the last adopted fix."""
+    if not solution.plots:
+        return None
     facts = _facts(flight, line)
     time_s = gmt_s(line.time)
     plot = solution.plot_of_fix[line.fix] if line.fix in solution.plot_of_fix else solution.plot_at(line.time)

@@ -187,7 +187,7 @@ def trust_at(flight: Flight, solution: Solution, when: datetime) -> Trust:
 def onward(flight: Flight, solution: Solution, when: datetime | None = None) -> Onward | None:
     """The way ahead at an instant (default: the solution's now), in the wind that the DR holds then."""
     when = when or solution.now
-    if not flight.waypoints or when < flight.start.time:
+    if not flight.waypoints or not solution.plots or when < flight.start.time:
         return None
     plot = solution.plot_at(when)
     return ahead(flight, dr_state("now", plot, gmt_s(when)), trust_at(flight, solution, when))

@@ -41,6 +41,8 @@ class Layer:
     """Lower is further down."""
     is_panel: ClassVar[bool] = False
     """Whether it stands in its own place on the picture, whatever lies on the Earth there."""
+    shown_at_first: ClassVar[bool] = True
+    """Whether it is drawn until someone switches layers."""
     strokes: ClassVar[tuple[Strokes[Any], ...]] = ()
     """The kinds of lines that it needs."""
 
