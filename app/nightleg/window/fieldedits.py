@@ -19,8 +19,11 @@ from nightleg.units.times import gmt_s
 from nightleg.window.fieldnames import step_name
 from nightleg.window.fieldtext import given, text_of, value_of
 from nightleg.window.logfull import leg_variation
+from nightleg.window.renaming import renamed
 from nightleg.window.session import Session
 
+BEARINGS = ("bearing_deg", "relative_bearing_deg")
+"""The two forms of a bearing: one is given."""
 _LINE = re.compile(r"^line \d+(, column \d+)?(, )?")
 
 
@@ -44,6 +47,12 @@ def edits_of(document: Document, solution: Solution, place: Path, key: str, valu
         from nightleg.window.flightform_grid import cone_edits  # it has these fields, and knows this module
 
         return cone_edits(document, key, value)
+    if key == "id" and value is not None:
+        return renamed(document, place, value)
+    if key in BEARINGS and place[:1] == ("line",) and value is not None:
+        other = BEARINGS[key == BEARINGS[0]]
+        gone = (Put(place, other, None),) if given(document, place, other) is not None else ()
+        return (*gone, Put(place, key, value))
     if place[:1] != ("leg",) or value is None or not isinstance(place[1], int) or place[1] >= len(document.flight.legs):
         return (Put(place, key, value),)
     others: dict[str, Any] = {}

@@ -14,7 +14,7 @@ from typing import Any
 
 from nightleg.flight.compound import CorrectionTable, LegWind, PositionText, Readings, Time, WindText
 from nightleg.flight.document import Document
-from nightleg.flight.kinds import Angle, BodyName, Choice, Flag, Ids, Kind, Latitude, Number, Text, Whole
+from nightleg.flight.kinds import Angle, BodyName, Choice, Flag, Id, Ids, Kind, Latitude, Number, Text, Whole
 from nightleg.flight.layout import Path
 from nightleg.flight.model import Flight
 from nightleg.flight.schema import Key, keys, tables
@@ -124,6 +124,8 @@ def read_typed(kind: Kind, text: str, old: Any, near: datetime) -> Any:
         read_position(typed)
         return typed
     if isinstance(kind, BodyName):
+        return kind.read(typed)
+    if isinstance(kind, Id):
         return kind.read(typed)
     if isinstance(kind, Ids):
         ids = re.split(r"[\s,;]+", typed.strip(" ,;"))

@@ -21,7 +21,8 @@ class FormField:
 
     `width` counts in thirds of the form; `usual` is what holds where it is left empty; `options` are words and values
     of a choice, `refers` one among the start and the fixes. With `sides`, R or L may stand after a number, right
-    positive. A field that `stays` keeps its text for the next entry of its kind.
+    positive. A field that `stays` keeps its text for the next entry of its kind. `column` is where the full log has it,
+    if it is not the usual one of its key.
     """
 
     key: str
@@ -34,6 +35,12 @@ class FormField:
     refers: bool = False
     sides: bool = False
     stays: bool = False
+    column: str = ""
+
+    @property
+    def in_log(self) -> str:
+        """The full log's column of it."""
+        return self.column or _COLUMNS.get(self.key, "reading")
 
     @property
     def is_choice(self) -> bool:
@@ -69,6 +76,28 @@ class EntryKind:
             if one.key == key:
                 return one
         raise KeyError(key)
+
+
+_COLUMNS = {
+    "time": "time",
+    "body": "entry",
+    "station": "position",
+    "position": "position",
+    "heading_deg": "TH",
+    "shown_deg": "CH",
+    "station_variation_deg": "var",
+    "station_elevation_ft": "altitude",
+    "d1_ft": "D1",
+    "from": "by",
+    "reference": "by",
+    "slant": "by",
+    "shown": "by",
+    "side": "by",
+    "limb": "limb",
+    "sigma_nm": "1σ",
+    "sigma_deg": "1σ",
+    "adopt": "use",
+}
 
 
 def _time(spoken: str = "Time, GMT") -> FormField:
@@ -229,7 +258,7 @@ KINDS: tuple[EntryKind, ...] = (
                 (("left", "left"), ("right", "right")),
             ),
             FormField("destination", "Waypoint or position", "Destination: a waypoint's name or a position", 2),
-            FormField("aim_off_nm", "Aim-off, NM", "Aim-off in nautical miles", 1, False, "by DR"),
+            FormField("aim_off_nm", "Aim-off, NM", "Aim-off in nautical miles", 1, False, "by DR", column="distance"),
             FormField(
                 "limb", "Limb", "Limb of Sun or Moon that is observed", 1, False, "centre",
                 (("centre", "centre"), ("lower", "lower"), ("upper", "upper")), stays=True,

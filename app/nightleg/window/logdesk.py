@@ -27,7 +27,7 @@ _INSERTS: tuple[tuple[What, str, str], ...] = (
     ("waypoint", "&Waypoint at the DR", "Ctrl+Shift+W"),
 )
 _WORDS = {"all": "&All entries", "sights": "&Sights only", "fixes": "&Fixes only", "legs": "L&egs and DR only"}
-_WORDS |= {"remarks": "Remar&ks only"}
+_WORDS |= {"remarks": "Remar&ks only", "lines": "Ot&her lines only", "readings": "&Drifts and heading checks only"}
 _COLUMN = {"remark": "reading", "leg": "intercept"}
 
 

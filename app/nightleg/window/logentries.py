@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 from typing import Literal
@@ -17,7 +17,7 @@ from nightleg.units.positions import Position, write_position
 from nightleg.units.times import gmt_s
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.landfallwords import landfall_row
-from nightleg.window.logothers import drift_words, line_words, shown_words
+from nightleg.window.logothers import check_columns, drift_columns, line_note, line_words
 from nightleg.window.words import NONE, axes, clock, direction, intercept_short, wind
 
 Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "landfall", "fix", "remark"]
@@ -28,9 +28,9 @@ SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
     "leg": ((2, 2), (6, 2)),
     "now": ((2, 2), (6, 2)),
     "fix": ((2, 2), (4, 2)),
-    "line": ((2, 4),),
-    "check": ((2, 5),),
-    "drift": ((2, 5),),
+    "line": ((2, 3),),
+    "check": ((2, 4),),
+    "drift": ((2, 4),),
     "landfall": ((2, 5),),
     "sight": (),
     "remark": ((2, 7),),
@@ -39,15 +39,18 @@ SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
 
 FILTERS: dict[str, tuple[Kind, ...]] = {
     "all": (),
-    "sights": ("sight", "line", "check", "drift"),
+    "sights": ("sight",),
     "fixes": ("fix",),
     "legs": ("start", "leg", "now", "landfall"),
     "remarks": ("remark",),
+    "lines": ("line",),
+    "readings": ("check", "drift"),
 }
 """Kinds of row that can be shown by themselves; none named: every kind."""
 
 _ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5, "landfall": 6}
 _LAST = len(_ORDER)  # the DR comes after what it rests on
+_TYPED = "being typed, Enter puts it in the log"
 _FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "grid": "GH", "track": "track"}
 
 
@@ -73,23 +76,32 @@ class LogEntry:
 
 
 def entries(
-    flight: Flight, solution: Solution, typed_id: str | None = None, document: Flight | None = None
+    flight: Flight,
+    solution: Solution,
+    typed_id: str | None = None,
+    document: Flight | None = None,
+    other: tuple[str, str] | None = None,
 ) -> tuple[LogEntry, ...]:
     """All rows. Entries of one instant: remarks, then sights, then the fix, then the DR from there.
 
     `document` is the whole flight where `flight` is only what of it was known: places are those in the document.
+    `other` is the key of the row that is being typed, where that is no sight.
     """
     whole = document or flight
     rows = [
         *_states(flight, solution, whole),
         *_sights(solution, typed_id),
         *_lines(solution, flight),
-        *_others(flight),
+        *_others(flight, solution),
         *_landfalls(flight, solution),
         *_fixes(flight, solution),
         *_remarks(flight, whole),
     ]
-    return ordered(rows)
+    return ordered(row if row.key != other else _being_typed(row) for row in rows)
+
+
+def _being_typed(row: LogEntry) -> LogEntry:
+    return replace(row, typed=True, cells=(*row.cells[:-1], _TYPED))
 
 
 def ordered(rows: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
@@ -203,7 +215,7 @@ def _sights(solution: Solution, typed_id: str | None) -> Iterator[LogEntry]:
 def _sight_note(sight: SightResult, typed: bool) -> str:
     notes = [] if typed else [sight.id]
     if typed:
-        notes.append("being typed, Enter puts it in the log")
+        notes.append(_TYPED)
     elif not sight.used:
         notes.append("not used")
     if sight.assumed:
@@ -219,18 +231,22 @@ def _lines(solution: Solution, flight: Flight) -> Iterator[LogEntry]:
     for line in flight.lines:
         result = results.get(line.id)
         columns = {"time": clock(line.time), "entry": f"{line.kind} {line.id}", "reading": line_words(line)}
-        columns |= {"use": YES if line.use else NO, "note": "; ".join(result.warnings) if result else ""}
-        if result is not None and result.offset_nm is not None:
-            columns["intercept"] = f"{abs(result.offset_nm):.1f} NM"
+        columns |= {"use": YES if line.use else NO, "note": line_note(line, result)}
+        if result is not None and result.offset_nm is not None and result.normal_deg is not None:
+            toward = result.normal_deg if result.offset_nm >= 0.0 else result.normal_deg + 180.0
+            columns |= {"Zn": direction(toward % 360.0), "intercept": f"{abs(result.offset_nm):.1f} NM"}
         yield LogEntry(line.time, "line", line.id, _cells(**columns), ("line", line.id))
 
 
-def _others(flight: Flight) -> Iterator[LogEntry]:
+def _others(flight: Flight, solution: Solution) -> Iterator[LogEntry]:
+    results = {result.id: result for result in solution.heading_checks}
     for check in flight.heading_checks:
-        columns = {"time": clock(check.time), "entry": f"heading {check.id}", "reading": shown_words(check)}
-        yield LogEntry(check.time, "check", check.id, _cells(**columns), ("heading_check", check.id))
+        result = results.get(check.id)
+        when = check.time if result is None else result.time
+        columns = {"time": clock(when), "entry": f"heading {check.id}"} | check_columns(check, result)
+        yield LogEntry(when, "check", check.id, _cells(**columns), ("heading_check", check.id))
     for drift in flight.drifts:
-        columns = {"time": clock(drift.time), "entry": f"drift {drift.id}", "reading": drift_words(drift)}
+        columns = {"time": clock(drift.time), "entry": f"drift {drift.id}"} | drift_columns(drift, solution)
         yield LogEntry(drift.time, "drift", drift.id, _cells(**columns), ("drift", drift.id))
 
 

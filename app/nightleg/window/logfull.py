@@ -13,12 +13,15 @@ from nightleg.flight.state import dr_state
 from nightleg.units.positions import write_position
 from nightleg.units.times import gmt_s, write_clock
 from nightleg.window.ahead import ahead
+from nightleg.window.fieldtext import NO, YES
 from nightleg.window.logentries import COLUMNS, LogEntry, held_at, held_of
+from nightleg.window.logothers import full_texts, kind_of_row, record_of
 from nightleg.window.words import NONE, direction, drift, wind
 
 FULL = (
     "time",
     "entry",
+    "id",
     "position",
     "TC",
     "drift",
@@ -33,17 +36,29 @@ FULL = (
     "TAS",
     "wind",
     "GS",
+    "bank",
     "next",
     "distance",
     "to run",
     "ETA",
     "reading",
+    "D1",
+    "by",
     "limb",
+    "1σ",
+    "duration",
+    "turn",
+    "change",
+    "horizon",
+    "correction",
+    "assumed",
     "Ho",
     "Hc",
     "Zn",
     "intercept",
     "shots",
+    "prior",
+    "common",
     "use",
     "note",
 )
@@ -61,9 +76,21 @@ MEANINGS = {
     "temp": "temperature outside, °C; in brackets that of the standard atmosphere",
     "altitude": "pressure altitude, ft",
     "GS": "ground speed, kt",
+    "bank": "of the turn onto a leg, degrees; empty where its corner is sharp",
     "next": "the waypoint that comes next",
     "distance": "distance to run to it, NM",
     "to run": "time to run to it, at the ground speed of the moment",
+    "id": "the name by which fixes, legs and other entries refer to it",
+    "D1": "first D of a pressure line, ft",
+    "by": "what it is counted by: where the first D was read, the north of a radial, how a range was measured",
+    "1σ": "of a reading in minutes, of a line in NM or degrees; in brackets the usual one",
+    "duration": "of a shot, s",
+    "turn": "during a shot, °/min, right positive",
+    "change": "of ground speed during a shot, kt/min",
+    "correction": "of this reading, in place of that of the sextant, minutes",
+    "assumed": "position that a sight is reduced from in place of the DR",
+    "prior": "whether the DR is taken into the fix",
+    "common": "whether an error common to the shots is solved for",
     "use": "whether a shot is used, and whether the DR goes on from a fix",
 }
 """What the short headings stand for."""
@@ -79,21 +106,52 @@ def full_cells(flight: Flight, solution: Solution, entry: LogEntry) -> tuple[str
         texts |= {name: columns[name] for name in ("reading", "Ho", "Hc", "Zn", "intercept", "use")}
         texts |= _of_sight(solution, flight, entry.id)
     elif entry.kind == "fix":
-        texts |= {"position": columns["reading"], "shots": columns["Hc"], "use": columns["use"]}
         texts |= _motion(flight, solution, entry)
-        texts["position"] = columns["reading"]
+        texts |= {"position": columns["reading"], "shots": columns["Hc"], "use": columns["use"]}
+        texts |= _of_fix(flight, entry.id)
     elif entry.kind in ("start", "leg", "now"):
         texts |= _motion(flight, solution, entry)
-        texts["note"] = ""
+        texts["note"] = " ".join(flight.notes.split()) if entry.kind == "start" else ""
     else:
         texts |= {"reading": columns["reading"], "use": columns["use"]}
+        texts |= {name: columns[name] for name in ("Zn", "intercept")} | _of_other(flight, entry)
+    if entry.place is not None and isinstance(entry.place[-1], str) and len(entry.place) > 1:
+        texts["id"] = entry.id
     return tuple(texts.get(name, "") for name in FULL)
 
 
 def _of_sight(solution: Solution, flight: Flight, id: str) -> dict[str, str]:
     result: SightResult | None = next((one for one in solution.sights if one.id == id), None)
-    limb = next((one.limb for one in flight.sights if one.id == id), "")
-    return {"limb": limb, "position": "" if result is None else write_position(result.dr)}
+    sight = next((one for one in flight.sights if one.id == id), None)
+    texts = {"position": "" if result is None else write_position(result.dr)}
+    if sight is None:
+        return texts
+    own = sight.sigma_arcmin
+    return texts | {
+        "limb": sight.limb,
+        "1σ": f"({flight.sextant.sigma_arcmin:g})" if own is None else f"{own:g}",
+        "duration": f"{sight.duration_s:g}",
+        "turn": f"{sight.turn_deg_per_min:g}",
+        "change": f"{sight.speed_change_kt_per_min:g}",
+        "horizon": sight.horizon or f"({flight.sextant.horizon})",
+        "correction": "" if sight.correction_arcmin is None else f"{sight.correction_arcmin:g}",
+        "assumed": "" if sight.assumed is None else write_position(sight.assumed),
+    }
+
+
+def _of_fix(flight: Flight, id: str) -> dict[str, str]:
+    fix = next((one for one in flight.fixes if one.id == id), None)
+    if fix is None:
+        return {}
+    if fix.kind == "known":
+        return {"1σ": "" if fix.sigma_nm is None else f"{fix.sigma_nm:g}", "shots": "known"}
+    return {"prior": YES if fix.prior else NO, "common": YES if fix.solve_common_error else NO}
+
+
+def _of_other(flight: Flight, entry: LogEntry) -> dict[str, str]:
+    """A line or another reading: every field has its column."""
+    record = record_of(flight, entry)
+    return {} if record is None else full_texts(kind_of_row(entry.kind, record), record)
 
 
 def _motion(flight: Flight, solution: Solution, entry: LogEntry) -> dict[str, str]:
@@ -113,6 +171,8 @@ def _motion(flight: Flight, solution: Solution, entry: LogEntry) -> dict[str, st
         "wind": wind(state.wind_from_deg, state.wind_kt),
         "GS": f"{state.gs_kt:.0f}",
     }
+    if held.bank_deg:
+        texts["bank"] = f"{held.bank_deg:g}"
     return texts | _compass(solution, held, state) | _ahead(flight, state)
 
 

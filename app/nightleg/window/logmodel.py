@@ -97,7 +97,8 @@ class LogModel(QAbstractTableModel):
     def refresh(self) -> None:
         """Take the session's answer; rows that stay keep their place in the view, and what is typed in them."""
         worked = self._session.worked
-        every = entries(worked.flight, worked.solution, worked.typed_id, self._session.document.flight)
+        row = worked.typed_row
+        every = entries(worked.flight, worked.solution, worked.typed_id, self._session.document.flight, row)
         kinds = FILTERS[self.filter]
         rows = tuple(row for row in every if not kinds or row.kind in kinds)
         keys = {row.key for row in every}
