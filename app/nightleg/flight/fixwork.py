@@ -71,7 +71,7 @@ class FixWork(Struct, frozen=True):
         """The observations carried to their times in the wind held and in two winds beside."""
         times = np.array([*(shot.time_s for shot in self.shots), *(line.time_s for line in self.lines)])
         carried, n = carrying(self.plot, self.time_s, times), len(self.shots)
-        dr_lon = self.plot.position(times[:n])[1]
+        dr_lon = self.plot.position(times)[1][:n]
 
         def seen(lats: Array, lons: Array) -> Seen:
             lat, lon = carried(lats, lons)
