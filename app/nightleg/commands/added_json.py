@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from nightleg.commands.solution_json import azimuth, iso, longitude, number
 from nightleg.commands.wind_json import add_wind
 from nightleg.flight.grids import constant, grid_state, used_grid
-from nightleg.flight.landfall import LandfallResult, Run, landfalls
-from nightleg.flight.latitudes import LatitudeFound, latitude_found
+from nightleg.flight.latitude_hint import may_give_latitude
 from nightleg.flight.model import Flight
-from nightleg.flight.solution import Solution
+from nightleg.flight.solution import SightResult, Solution
 from nightleg.units.positions import Position
+
+if TYPE_CHECKING:
+    from nightleg.flight.landfall import LandfallResult, Run
+    from nightleg.flight.latitudes import LatitudeFound
 
 
 def add_to(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
     """Put into a document of `solution_json` what is worked out on demand."""
     add_wind(document, flight, solution)
     _grid(document, flight, solution)
-    document["landfalls"] = [_landfall(found) for found in landfalls(flight, solution)]
+    document["landfalls"] = _landfalls(flight, solution) if flight.landfalls else []
     for entry, sight in zip(document["sights"], solution.sights, strict=True):
-        found = latitude_found(flight, solution, sight)
-        entry["latitude"] = None if found is None else _latitude(found)
+        entry["latitude"] = _latitude_of(flight, solution, sight) if may_give_latitude(sight) else None
 
 
 def _grid(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
@@ -37,6 +39,13 @@ def _grid(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
         entry["grid_wind_from_deg"] = azimuth(by.wind_from_deg) if by else None
         entry["convergence_deg"] = number(by.convergence_deg) if by else None
         entry["grid_n"] = number(constant(grid, state.position.lat)) if grid else None
+
+
+def _latitude_of(flight: Flight, solution: Solution, sight: SightResult) -> dict[str, Any] | None:
+    from nightleg.flight.latitudes import latitude_found  # only for those that may
+
+    found = latitude_found(flight, solution, sight)
+    return None if found is None else _latitude(found)
 
 
 def _latitude(found: LatitudeFound) -> dict[str, Any]:
@@ -57,6 +66,12 @@ def _latitude(found: LatitudeFound) -> dict[str, Any]:
         "greatest_altitude_deg": number(found.greatest_deg),
         "readings": found.readings,
     }
+
+
+def _landfalls(flight: Flight, solution: Solution) -> list[dict[str, Any]]:
+    from nightleg.flight.landfall import landfalls  # few flights have any
+
+    return [_landfall(found) for found in landfalls(flight, solution)]
 
 
 def _landfall(found: LandfallResult) -> dict[str, Any]:

@@ -16,7 +16,6 @@ from nightleg.commands.figures import (
     direction,
     drift,
     intercept,
-    latitude,
     nearest_second,
     place,
     probability,
@@ -27,13 +26,10 @@ from nightleg.commands.figures import (
 from nightleg.commands.terminal import plain
 from nightleg.commands.wind_text import of_check, of_fix, of_line, of_state
 from nightleg.flight.grids import grid_state, grid_words, used_grid
-from nightleg.flight.landfall import LandfallResult, landfalls
-from nightleg.flight.landfall_words import landfall_words
-from nightleg.flight.latitudes import latitude_found
+from nightleg.flight.latitude_hint import may_give_latitude
 from nightleg.flight.model import Flight, Grid, Truth
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.flight.suspects import Verdict
-from nightleg.flight.working_latitude import latitude_name
 
 WIDTH = 100  # columns, at most
 _INDENT = 19  # where the third column begins: after the time and the entry
@@ -114,8 +110,7 @@ def _entries(flight: Flight, solution: Solution, verdicts: Mapping[str, Verdict]
     for check in solution.heading_checks:
         warned = [text for warning in check.warnings for text in remark(warning)]
         yield check.time, _RANK["sight"], _wrapped(of_check(flight, check), start(check.time, plain(check.id))) + warned
-    for found in landfalls(flight, solution):
-        yield found.expected, _RANK["dr"], _landfall(found)
+    yield from _landfalls(flight, solution)
     for entry in flight.log:
         text = plain(" ".join(entry.text.split())) or NONE
         yield entry.time, _RANK["remark"], _wrapped(text, start(entry.time, ""))
@@ -183,27 +178,27 @@ def _sight(sight: SightResult) -> list[str]:
     return lines
 
 
-def _landfall(found: LandfallResult) -> list[str]:
-    """What to steer, when to turn, and the altitudes prepared."""
-    indent = " " * _INDENT
-    head = start(found.expected, plain(found.id)) + f"landfall at {clip(plain(found.name), 40)}"
-    lines = [head, *(text for warning in found.warnings for text in remark(warning))]
-    for words in landfall_words(found):
-        lines += _wrapped(plain(words), indent)
-    for row in found.table:
-        zn = direction(row.zn)
-        lines.append(f"{indent}{clock(row.time):<8} Hc {angle(row.hc):>8}  Zn {zn}  preset {angle(row.preset):>8}")
-    return lines
-
-
 def _latitude(flight: Flight, solution: Solution, sight: SightResult) -> list[str]:
     """The latitude that a sight gives by the rules of the trade, under its row."""
-    found = latitude_found(flight, solution, sight)
-    if found is None:
+    if not may_give_latitude(sight):
         return []
-    when = f", {clock(found.time)} GMT" if found.readings > 1 else ""
-    exact = f"{signed(found.difference_nm, 2)} NM from the exact line"
-    return _wrapped(f"{latitude_name(found)} {latitude(found.lat)}{when}, {exact}", " " * _INDENT)
+    from nightleg.commands.added_text import latitude_text  # only for those that may
+
+    return _wrapped(latitude_text(flight, solution, sight), " " * _INDENT)
+
+
+def _landfalls(flight: Flight, solution: Solution) -> Iterator[Entry]:
+    """What to steer, when to turn, and the altitudes prepared."""
+    if not flight.landfalls:
+        return
+    from nightleg.commands.added_text import landfall_texts  # few flights have any
+
+    indent = " " * _INDENT
+    for found in landfall_texts(flight, solution):
+        lines = [start(found.time, found.id) + found.head]
+        lines += [text for warning in found.warnings for text in remark(warning)]
+        lines += [text for words in found.words for text in _wrapped(words, indent)]
+        yield found.time, _RANK["dr"], [*lines, *(indent + row for row in found.rows)]
 
 
 def _fix(fix: FixResult) -> list[str]:

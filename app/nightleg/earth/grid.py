@@ -13,8 +13,9 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from nightleg.earth.conformal import Array, wrap_deg
+Array = NDArray[np.float64]
 
 
 def polar_constant(lat_deg: float) -> float:
@@ -34,4 +35,5 @@ def lambert_constant(first_deg: float, second_deg: float | None = None) -> float
 
 def convergence_deg(n: Any, lon_deg: Any, reference_deg: Any) -> Array:
     """True direction less grid direction, degrees, -180 to 180 at most. All broadcast."""
-    return np.asarray(n * wrap_deg(np.asarray(lon_deg, dtype=float) - reference_deg))
+    apart = np.asarray(lon_deg, dtype=float) - reference_deg
+    return np.asarray(n * (apart - 360.0 * np.rint(apart / 360.0)))

@@ -19,6 +19,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning, last_plot
+from nightleg.flight.latitude_hint import POLARIS, by_meridian, may_give_latitude
 from nightleg.flight.model import Flight, Sight
 from nightleg.flight.shots import Shot, observe, sky_of, watch_to_gmt
 from nightleg.flight.solution import SightResult, Solution
@@ -39,8 +40,6 @@ from nightleg.units.times import gmt_s, instant
 Array = NDArray[np.float64]
 Transit = Literal["upper", "lower"]
 
-POLARIS = "Polaris"
-LEAST_ZENITH_DEG = 5.0  # nearer to the zenith the azimuth turns too fast for any rule of the meridian
 FEWEST_FITTED = 4  # readings of a series that are fitted with a curve
 _SPAN_MIN = 180.0  # to both sides of the transit, where a greatest altitude is looked for
 _STEP_MIN = 1.0
@@ -73,7 +72,7 @@ def latitude_found(flight: Flight, solution: Solution, sight: SightResult) -> La
     Near the meridian is within as many minutes of the transit as the body's zenith distance there has degrees (common
     practice, no source), and not within 5° of the zenith.
     """
-    if sight.ho is None or not solution.plots:
+    if sight.ho is None or not solution.plots or not may_give_latitude(sight):
         return None
     plot = solution.plot_of_fix[sight.fix] if sight.fix is not None else last_plot(solution.plots, gmt_s(sight.time))
     exact = float(exact_latitude_deg(sight.ho, sight.dec, sight.gha + sight.dr.lon, sight.dr.lat))
@@ -105,13 +104,8 @@ def _polaris(sight: SightResult, ho: float, exact: float) -> LatitudeFound:
 
 
 def _meridian(flight: Flight, sight: SightResult, ho: float, plot: Reckoning, exact: float) -> LatitudeFound | None:
-    lha = (sight.gha + sight.dr.lon) % 360.0
-    upper = abs(float(meridian_angle_deg(lha, upper=True))) <= 90.0
-    time_s = gmt_s(sight.time)
-    zenith = abs(sight.dr.lat - sight.dec) if upper else 180.0 - abs(sight.dr.lat + sight.dec)
-    angle = float(meridian_angle_deg(lha, upper=upper))
-    if not LEAST_ZENITH_DEG <= zenith < 90.0 or abs(angle) > 2.0 * zenith / 4.0:
-        return None
+    upper, zenith, angle = by_meridian(sight)
+    lha, time_s = (sight.gha + sight.dr.lon) % 360.0, gmt_s(sight.time)
     transit_s = _transit(sight.body, plot, time_s, angle, upper)
     if transit_s is None or abs(transit_s - time_s) / 60.0 > zenith:
         return None
