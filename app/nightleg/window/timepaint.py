@@ -44,7 +44,6 @@ class TimePainter:
 
     def __init__(self) -> None:
         self._of: tuple[object, ...] = ()
-        self._marks: tuple[Mark, ...] = ()
         self._flown, self._ahead = QImage(), QImage()
         self.paintings = 0
         """How often the pictures had to be made."""
@@ -74,10 +73,11 @@ class TimePainter:
     def _keep(self, line: TimeLine, look: Look, lettering: QFont, ratio: float) -> None:
         now = line.now
         over = sum(mark.end <= now for mark in line.marks)
-        of = (line.scale, look, line.area().width(), line.area().height(), ratio, over)
-        if of == self._of and line.marks is self._marks:
+        painted = tuple((mark.kind, mark.begin, mark.end, mark.used) for mark in line.marks)
+        of = (line.scale, look, line.area().width(), line.area().height(), ratio, over, painted)
+        if of == self._of:  # another answer tells of the same entries in other words
             return
-        self._of, self._marks = of, line.marks
+        self._of = of
         self._flown, self._ahead = (_picture(line, look, lettering, ratio, flown=flown) for flown in (True, False))
         self.paintings += 1
 
