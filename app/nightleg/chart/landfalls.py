@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from nightleg.chart.marks import LandfallMark
 from nightleg.chart.route import leg
 from nightleg.chart.words import one_line
-from nightleg.flight.landfall import LandfallResult, landfalls
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
 from nightleg.sky.ephemeris import EphemerisRangeError
 from nightleg.units.angles import write_angle, write_bearing
 from nightleg.units.positions import Position
 from nightleg.units.times import write_clock
+
+if TYPE_CHECKING:
+    from nightleg.flight.landfall import LandfallResult
 
 _KEPT = timedelta(minutes=30)  # after it was expected a landfall stays on the chart of the moment
 
@@ -22,6 +25,8 @@ def landfall_marks(flight: Flight, solution: Solution, until: datetime | None) -
     """All that are still to come, or every one where no time is set."""
     if not flight.landfalls:
         return ()
+    from nightleg.flight.landfall import landfalls  # few flights have any
+
     try:
         found = landfalls(flight, solution)
     except EphemerisRangeError:
