@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from nightleg.flight.landfall import LandfallResult, landfall
+from typing import TYPE_CHECKING
+
 from nightleg.flight.model import Flight, Landfall
 from nightleg.flight.solution import Solution
 from nightleg.sky.ephemeris import EphemerisRangeError
@@ -11,9 +12,14 @@ from nightleg.units.times import write_clock
 from nightleg.window.parts import Row
 from nightleg.window.words import NONE, direction
 
+if TYPE_CHECKING:
+    from nightleg.flight.landfall import LandfallResult
+
 
 def landfall_by_id(flight: Flight, solution: Solution, id: str) -> LandfallResult:
     """A landfall of a solved flight. Raises StopIteration for an id there is not."""
+    from nightleg.flight.landfall import landfall  # few flights have any
+
     return landfall(flight, solution, next(one for one in flight.landfalls if one.id == id))
 
 
@@ -36,6 +42,8 @@ def landfall_answer(flight: Flight, solution: Solution, id: str) -> tuple[str, l
 
 def landfall_row(flight: Flight, solution: Solution, wanted: Landfall) -> tuple[str, str]:
     """What is planned, in words for the log, and what there is to say of it."""
+    from nightleg.flight.landfall import landfall
+
     what = f"{wanted.body} at {wanted.destination}, aim off {wanted.side}"
     try:
         found = landfall(flight, solution, wanted)
