@@ -129,6 +129,16 @@ def test_the_log_tells_the_same() -> None:
     assert max(map(len, worked.splitlines())) <= 100
 
 
+def test_the_working_of_a_landfall() -> None:
+    flight = parse_flight(TEXT).flight
+    solution = solve(flight)
+    steps = {step.name: step for step in explain(flight, solution, "k1").steps}
+    assert steps["aim-off"].value.endswith("NM left")
+    assert steps["turn onto the line"].value.endswith("right")
+    assert {"heading to the turn", "line reached", "heading down the line", "preset 1353"} <= set(steps)
+    assert "dark filters" in steps["cautions"].value
+
+
 def test_the_working_of_a_latitude() -> None:
     flight = parse_flight(TEXT).flight
     solution = solve(flight)

@@ -41,7 +41,7 @@ class UnknownError(KeyError):
 
 
 def explain(flight: Flight, solution: Solution, of: str, when: datetime | None = None) -> Working:
-    """The working of a sight, line, fix or heading check by its id; of the DR ("dr") or the way ahead ("ahead").
+    """The working of a sight, line, fix, heading check or landfall by its id; of the DR ("dr") or the way ahead ("ahead").
 
     These two are for `when` (default: the solution's now).
 
@@ -73,8 +73,13 @@ def explain(flight: Flight, solution: Solution, of: str, when: datetime | None =
     for check in solution.heading_checks:
         if check.id == of:
             return check_working(flight, solution, check)
+    for wanted in flight.landfalls:
+        if wanted.id == of:
+            from nightleg.flight.working_landfall import landfall_working
+
+            return landfall_working(flight, solution, wanted)
     if of == "ahead" and (way := ahead_at(flight, solution, when or solution.now)) is not None:
         return way
-    entries = (*solution.sights, *solution.lines, *solution.fixes, *solution.heading_checks)
+    entries = (*solution.sights, *solution.lines, *solution.fixes, *solution.heading_checks, *flight.landfalls)
     known = ["dr", *(["ahead"] if flight.waypoints else []), *(entry.id for entry in entries)]
     raise UnknownError(f'nothing in this flight is called "{of}"; what can be explained is {", ".join(known)}')
