@@ -16,7 +16,8 @@ PRACTICE = "air-navigation practice"
 def landfall_working(flight: Flight, solution: Solution, wanted: Landfall) -> Working:
     """All steps of one landfall. Raises EphemerisRangeError."""
     found = landfall(flight, solution, wanted)
-    steps = [
+    steps = [Step("cautions", "; ".join(found.warnings))] if found.warnings else []  # before any preset
+    steps += [
         Step(f"destination {found.name}", write_position(found.destination)),
         Step("Hc at the destination", write_angle(found.hc), source="as of a sight, from the destination"),
         Step("Zn at the destination", write_bearing(found.zn, 1), source="as of a sight, from the destination"),
@@ -42,8 +43,6 @@ def landfall_working(flight: Flight, solution: Solution, wanted: Landfall) -> Wo
         name = f"preset {write_clock(row.time)}"
         how = f"Hc {MINUS} corrections: the chain of a sight reversed"
         steps.append(Step(name, write_angle(row.preset), how, inputs))
-    if found.warnings:
-        steps.append(Step("cautions", "; ".join(found.warnings)))
     return Working(of=found.id, title=f"landfall {found.id}, {found.body} at {found.name}", steps=tuple(steps))
 
 
