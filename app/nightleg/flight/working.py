@@ -41,7 +41,7 @@ class UnknownError(KeyError):
 
 
 def explain(flight: Flight, solution: Solution, of: str, when: datetime | None = None) -> Working:
-    """The working of a sight, line, fix, heading check or landfall by its id; of the DR ("dr"), the way ahead ("ahead").
+    """The working of a sight, line, fix, heading check, landfall by its id; of the DR ("dr") or the way ahead ("ahead").
 
     These two are for `when` (default: the solution's now).
 
@@ -80,7 +80,8 @@ def explain(flight: Flight, solution: Solution, of: str, when: datetime | None =
             return landfall_working(flight, solution, wanted)
     if of == "ahead" and (way := ahead_at(flight, solution, when or solution.now)) is not None:
         return way
-    entries = (*solution.sights, *solution.lines, *solution.fixes, *solution.heading_checks)
-    known = ["dr", *(["ahead"] if flight.waypoints else []), *(entry.id for entry in entries)]
-    known += [wanted.id for wanted in flight.landfalls]
+    ids = [sight.id for sight in solution.sights] + [line.id for line in solution.lines]
+    ids += [fix.id for fix in solution.fixes] + [check.id for check in solution.heading_checks]
+    ids += [wanted.id for wanted in flight.landfalls]
+    known = ["dr", *(["ahead"] if flight.waypoints else []), *ids]
     raise UnknownError(f'nothing in this flight is called "{of}"; what can be explained is {", ".join(known)}')
