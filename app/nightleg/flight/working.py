@@ -41,7 +41,7 @@ class UnknownError(KeyError):
 
 
 def explain(flight: Flight, solution: Solution, of: str, when: datetime | None = None) -> Working:
-    """The working of a sight, line, fix, heading check, landfall by its id; of the DR ("dr") or the way ahead ("ahead").
+    """The working of a sight, line, fix, heading check or landfall by its id; of the DR ("dr") or the way ("ahead").
 
     These two are for `when` (default: the solution's now).
 
