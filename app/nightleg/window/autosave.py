@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from nightleg.window.draft import Draft
 from nightleg.window.filing import draft_of
+from nightleg.window.linekinds import other_words
 from nightleg.window.recovery import Copy, RecoveryFolder
 from nightleg.window.session import Session
 
@@ -139,7 +140,9 @@ def typed_words(session: Session) -> str:
 
 
 def sight_words(draft: Draft) -> str:
-    """The sight as typed, in a line: `Polaris 2200 29 18`; empty before there is a reading."""
+    """The sight, or what else is in hand, in a line: `Polaris 2200 29 18`; empty before there is a reading."""
+    if draft.other.kind:
+        return other_words(draft.other)
     rows = [" ".join(" ".join(row).split()) for row in draft.series if any(text.strip() for text in row)]
     if not rows and not draft.reading.strip():
         return ""

@@ -106,7 +106,7 @@ def _time(spoken: str = "Time, GMT") -> FormField:
 
 def _sigma(unit: str, usual: float, what: str) -> FormField:
     spoken = f"One sigma of the {what} in " + {"NM": "nautical miles", "°": "degrees"}[unit]
-    return FormField("sigma_nm" if unit == "NM" else "sigma_deg", f"1σ, {unit}", spoken, 1, False, f"{usual:g}")
+    return FormField("sigma_nm" if unit == "NM" else "sigma_deg", f"1 sigma, {unit}", spoken, 1, False, f"{usual:g}")
 
 
 _STATION = FormField("station", "Station, its position", "Position of the station", 2, stays=True)
@@ -200,7 +200,7 @@ KINDS: tuple[EntryKind, ...] = (
         (
             _time(),
             FormField("position", "Position, seen or by radio", "Position of the fix", 2),
-            FormField("sigma_nm", "1σ, NM", "One sigma of the position on each axis in nautical miles"),
+            FormField("sigma_nm", "1 sigma, NM", "One sigma of the position on each axis in nautical miles"),
             FormField(
                 "adopt", "DR goes on", "Whether the DR goes on from this fix", 1, False, "from it",
                 (("from it", True), ("as it was", False)),
@@ -220,7 +220,7 @@ KINDS: tuple[EntryKind, ...] = (
             _time(),
             FormField("heading_deg", "Heading, ° true", "True heading in degrees"),
             FormField("drift_deg", "Drift, ° R or L", "Drift in degrees, right positive", sides=True),
-            FormField("sigma_deg", "1σ, °", "One sigma of the drift in degrees", 1, False, "1"),
+            FormField("sigma_deg", "1 sigma, °", "One sigma of the drift in degrees", 1, False, "1"),
         ),
         hint="Drifts read on two headings or more give the wind: 5 L is five degrees to the left.",
     ),
@@ -307,6 +307,16 @@ class Other:
         """The form readied for the next entry of its kind: what belongs to a station stays."""
         going = {box(self.kind, one.key) for one in kind_of(self.kind).fields if not one.stays}
         return Other(self.kind, tuple((name, text) for name, text in self.texts if name not in going))
+
+
+def other_words(draft: Other) -> str:
+    """What is typed of the kind in hand, in a line: `radial from a station 2150 … 275`; empty before a reading."""
+    kind = kind_of(draft.kind)
+    read = (kind.main, *kind.one_of)
+    if not any(draft.text(key).strip() for key in read):
+        return ""
+    texts = [" ".join(draft.text(one.key).split()) for one in kind.fields if not one.is_choice]
+    return " ".join([kind.title[0].lower() + kind.title[1:], *(text for text in texts if text)])
 
 
 def box(kind: str, key: str) -> str:

@@ -90,21 +90,21 @@ def _text(one: FormField, value: Any) -> str:
 
 
 def line_words(line: Line) -> str:
-    """What was read: `latitude 41°30.0′N`, `radial 103°`, `D 210, 340 ft`."""
+    """What was read: `103° from 47°00.0′N 052°00.0′W`, `D 210, 340 ft from f3`, `41°30.0′N`."""
     if line.kind == "pressure":
         return f"D {line.d1_ft or 0.0:.0f}, {line.d2_ft or 0.0:.0f} ft from {line.from_ or 'start'}"
     value = getattr(line, main_key(line))
     if value is None:
         return line.kind
     if line.kind == "latitude":
-        return f"latitude {write_latitude(value)}"
+        return write_latitude(value)
     place = (
         "" if line.station is None else f" {'of' if line.kind == 'bearing' else 'from'} {write_position(line.station)}"
     )
     if line.kind == "range":
-        return f"range {value:g} NM{place}"
-    relative = "relative " if main_key(line).startswith("relative") else ""
-    return f"{relative}{line.kind} {direction(value % 360.0)}{place}"
+        return f"{value:g} NM{place}"
+    relative = "rel. " if main_key(line).startswith("relative") else ""
+    return f"{relative}{direction(value % 360.0)}{place}"
 
 
 def line_note(line: Line, result: LineResult | None) -> str:

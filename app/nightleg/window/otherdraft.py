@@ -22,7 +22,9 @@ from nightleg.window.fieldtext import read_typed, words_of
 from nightleg.window.linekinds import EntryKind, FormField, Other, kind_of
 
 _CLOCK_ON_ITS_WAY = (1, 2, 3, 5)  # figures
-_LATITUDE_SO_FAR = re.compile(r"[-+]?[0-9 .°'′\"″]*[NS]?", re.IGNORECASE)
+_LATITUDE_SO_FAR = re.compile(r"[-+]?[0-9 .°'′\"″]*")
+_POSITION = "latitude, then longitude, like 47 00.0 N 052 00.0 W"
+_WHOLE = re.compile("[0-9 ]*")
 _POSITION_SO_FAR = re.compile(r"[-+0-9 .,°'′\"″]*([NS][-+0-9 .,°'′\"″]*)?", re.IGNORECASE)
 
 
@@ -93,6 +95,8 @@ def _read(one: FormField, kind: Kind, text: str, near: datetime) -> Any:
         return text.strip()
     if one.options:
         return _chosen(one, kind, text)
+    if isinstance(kind, PositionText) and _WHOLE.fullmatch(text.strip()):  # no pair of decimal degrees yet
+        raise Begun(_POSITION)
     try:
         return read_typed(kind, _signed(one, text), None, near)
     except EntryError as error:
@@ -127,7 +131,8 @@ def _begun(kind: Kind, text: str) -> str:
         names = [name for name in nearest_bodies(text, 4) if name.casefold().startswith(text.casefold())]
         return ", ".join(names) + " …" if names else ""
     elif isinstance(kind, Latitude):
-        return "degrees and minutes with N or S, like 41 30.0 N" if _LATITUDE_SO_FAR.fullmatch(text) else ""
+        so_far = _LATITUDE_SO_FAR.fullmatch(text)
+        return "degrees and minutes with N or S, like 41 30.0 N" if so_far else ""
     elif isinstance(kind, PositionText):
         return _position_begun(text)
     elif isinstance(kind, Number) and plain_signs(text) in ("+", "-", "."):
@@ -144,7 +149,7 @@ def _position_begun(text: str) -> str:
             read_latitude(text[: letter.end()])
         except EntryError:
             return ""
-    return "latitude, then longitude, like 47 00.0 N 052 00.0 W"
+    return _POSITION
 
 
 def _find_place(flight: Flight, text: str) -> None:

@@ -148,9 +148,9 @@ def words(copy: Copy, now: datetime) -> str:
     if copy.changed:
         lines = f"{new} {'line' if new == 1 else 'lines'} new and {gone} gone against the file"
         said.append(lines if copy.on_disk is not None else "in no file")
-    typed = sight_words(copy.draft)
+    typed, what = sight_words(copy.draft), "" if copy.draft.other.kind else "the sight "
     if typed:
-        said.append(f"the sight {visible(typed, 60)} typed and not in the log")
+        said.append(f"{what}{visible(typed, 60)} typed and not in the log")
     return "; ".join(said) + "."
 
 
