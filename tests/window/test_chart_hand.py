@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec import structs
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu, QWidget
@@ -150,7 +151,7 @@ def moved_on(picture: ChartScene, by_deg: float) -> ChartScene:
     dr = picture.dr
     assert dr is not None
     there = Position(dr.position.lat, dr.position.lon + by_deg)
-    return replace(picture, now=picture.now + timedelta(seconds=by_deg), dr=replace(dr, position=there))
+    return replace(picture, now=picture.now + timedelta(seconds=by_deg), dr=structs.replace(dr, position=there))
 
 
 def test_the_dr_is_kept_in_view_until_someone_pans(qtbot: QtBot, canvas: ChartCanvas, picture: ChartScene) -> None:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.chart.themes import Role
@@ -29,8 +29,7 @@ _INK_COST = 3.5  # per tenth of the box covered with ink
 _MORE_INK = 0.04  # of its box, that a label bears before it looks for another place
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A rectangle about (x, y), px, turned clockwise by `angle_deg`."""
 
     x: float
@@ -82,8 +81,7 @@ def box_of(rect: Rect) -> Box:
     return Box((rect.left + rect.right) / 2.0, (rect.top + rect.bottom) / 2.0, rect.width, rect.height)
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """How a label is lettered."""
 
     role: Role
@@ -91,8 +89,7 @@ class Style:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """A label wanted: its words (nothing for a mark that its layer paints), size, places in order, importance.
 
     `lines` with their styles stand one under the other, `align` -1 flush left, 0 centred. `key` names it for the layer
@@ -109,8 +106,7 @@ class Request:
     step: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A label and the place it got."""
 
     request: Request

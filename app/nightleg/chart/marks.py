@@ -7,6 +7,8 @@ from datetime import datetime
 from functools import cached_property
 from typing import Literal
 
+from msgspec import Struct
+
 from nightleg.chart.route import RouteMark
 from nightleg.fix.ellipse import Ellipse
 from nightleg.flight.model import Grid
@@ -19,8 +21,7 @@ SIGHT_LINE = "sight"
 """The kind of a line that a sight gives; other lines have the kinds of the flight file."""
 
 
-@dataclass(frozen=True, slots=True)
-class LineMark:
+class LineMark(Struct, frozen=True):
     """One line of position: as observed, moved to the time of its fix, and the azimuth stub to it."""
 
     id: str
@@ -36,8 +37,7 @@ class LineMark:
     assumed: bool = False  # laid off from an assumed position, not from the DR
 
 
-@dataclass(frozen=True, slots=True)
-class FixMark:
+class FixMark(Struct, frozen=True):
     """One fix with its symbol, words and ellipses."""
 
     id: str
@@ -50,8 +50,7 @@ class FixMark:
     current: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """A DR position on the track; `rank` 0 for whole hours, 1 for half hours, 2 for others."""
 
     text: str
@@ -60,8 +59,7 @@ class Tick:
     track_deg: float  # true
 
 
-@dataclass(frozen=True, slots=True)
-class RunMark:
+class RunMark(Struct, frozen=True):
     """An unbroken run of the DR track."""
 
     points: tuple[Position, ...]
@@ -69,8 +67,7 @@ class RunMark:
     current: bool
 
 
-@dataclass(frozen=True, slots=True)
-class DrMark:
+class DrMark(Struct, frozen=True):
     """The DR at the time of the picture; the circle holds half of its errors (None: not known)."""
 
     text: str
@@ -79,8 +76,7 @@ class DrMark:
     circle50_nm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class LandfallMark:
+class LandfallMark(Struct, frozen=True):
     """A landfall: the line through its destination, the way to the turn, and the turn itself."""
 
     id: str
@@ -91,8 +87,7 @@ class LandfallMark:
     turn_text: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WindMark:
+class WindMark(Struct, frozen=True):
     """The wind held, near `position` on the track."""
 
     text: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from nightleg.chart.route import leg
 from nightleg.earth.geodesic import inverse
@@ -12,8 +13,7 @@ from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """Two ways from one place to another. NaN where there is none: no rhumb line leads to a pole."""
 
     start: Position

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
@@ -28,8 +28,7 @@ _ROW_PX = 20.0
 _AWAY_PX = 24.0
 
 
-@dataclass(frozen=True)
-class Over:
+class Over(Struct, frozen=True):
     """What is shown: an entry that is marked (with its facts if it was chosen) and a measurement."""
 
     scene: ChartScene

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from nightleg.chart.marks import SIGHT_LINE, ChartScene
@@ -23,8 +23,7 @@ KINDS: tuple[Kind, ...] = get_args(Kind)
 REACH_PX = 10.0  # so near a symbol or a line is meant by a click
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """Something of the flight that stands on the chart: its kind, its id (name of a waypoint, empty for the DR)."""
 
     kind: Kind

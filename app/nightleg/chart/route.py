@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 
 from nightleg.chart.words import one_line
 from nightleg.earth.geodesic import along
@@ -17,8 +17,7 @@ from nightleg.units.positions import Position
 _STEP_NM = 20.0  # close enough that a great circle's bow looks smooth at any scale of the chart
 
 
-@dataclass(frozen=True, slots=True)
-class RouteMark:
+class RouteMark(Struct, frozen=True):
     """Legs as runs of points, and the named points they lead to."""
 
     legs: tuple[tuple[Position, ...], ...]

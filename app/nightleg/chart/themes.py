@@ -13,6 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
+from msgspec import Struct, structs
+
 Role = Literal["ground", "land", "coast", "graticule", "muted", "ink", "line", "fix", "truth", "route"]
 """Colour roles: muted is quiet text and ticks, ink the DR and text, line a line of position."""
 
@@ -46,8 +48,7 @@ PenName = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class PenStyle:
+class PenStyle(Struct, frozen=True):
     """A kind of line: colour role, width in px at scale 1, dash pattern in px (empty: unbroken)."""
 
     role: Role
@@ -77,7 +78,7 @@ PENS: dict[PenName, PenStyle] = {
     "truth": PenStyle("truth", 2.0, (2.0, 3.0, 8.0, 3.0)),
     "route": PenStyle("route", 1.4, (11.0, 6.0)),
     "wind": PenStyle("ink", 1.5),
-    "grid": PenStyle("muted", 0.8, (2.0, 5.0)),
+    "grid": PenStyle("muted", 0.8, (2.0, 3.0, 2.0, 9.0)),
     "landfall": PenStyle("line", 1.6, (14.0, 4.0, 2.0, 4.0)),
     "air": PenStyle("ink", 1.1, (6.0, 4.0)),
 }
@@ -118,7 +119,7 @@ class Theme:
     def pen(self, name: PenName) -> PenStyle:
         """The pen of that name at this theme's scale."""
         style, scale = self.pens[name], self.scale
-        return replace(
+        return structs.replace(
             style, width_px=style.width_px * scale, dash_px=tuple(length * scale for length in style.dash_px)
         )
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from msgspec import Struct
 
 from nightleg.flight.edits import Edit, Put
 from nightleg.flight.model import Fix, Flight, Sight
@@ -21,8 +22,7 @@ FAR_SIGMAS = 2.0
 MOST = 24
 
 
-@dataclass(frozen=True, slots=True)
-class ShotRow:
+class ShotRow(Struct, frozen=True):
     """One shot or other line: its residual at the fix, if it counts, with its unit."""
 
     id: str

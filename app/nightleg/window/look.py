@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QWidget
 
@@ -11,8 +10,7 @@ from nightleg.chart.fonts import FAMILY
 from nightleg.chart.themes import THEMES, Theme
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """Colours of the window ("#RRGGBB"): the chart's roles, and those of panels and fields between them."""
 
     panel: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
+
+from msgspec import Struct
 
 from nightleg.flight.model import Flight
 from nightleg.flight.shots import watch_to_gmt
@@ -22,8 +23,7 @@ _BEYOND = 0.04  # of the span, that is left free after the last of it
 _LEAST_SPAN_S = 1200.0
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """An entry on the time line. `id` as in the log; none for what is not in the document yet.
 
     `used`: a shot that is not set aside, a fix that has a position.
@@ -94,8 +94,7 @@ def _fix_text(fix: FixResult) -> str:
     return f"{clock(fix.time)} fix {fix.id}, {write_position(fix.position)}{ellipse}"
 
 
-@dataclass(frozen=True, slots=True)
-class TimeScale:
+class TimeScale(Struct, frozen=True):
     """Times from `first_s` to `last_s` (gmt_s) over px from `left` on, `width` of them."""
 
     first_s: float
@@ -131,8 +130,7 @@ def scale_of(first: datetime, last: datetime, left: float, width: float) -> Time
     return TimeScale(first_s, last_s, left, max(width, 1.0))
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """A tick at a whole step of the clock; `text` where it is lettered, `size` 0 to 2, the hours largest."""
 
     x: float

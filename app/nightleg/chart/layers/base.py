@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainter
 
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class LegendEntry:
+class LegendEntry(Struct, frozen=True):
     """A line of the legend: its words, what paints its sample into a rectangle, and its place in the order."""
 
     text: str
