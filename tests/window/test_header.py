@@ -59,8 +59,8 @@ def test_the_least_important_goes_first_and_nothing_is_clipped(qtbot: QtBot, dem
                 assert part.width() >= part.sizeHint().width(), part.text()
         right = header.run.mapTo(header, QPoint(header.run.width(), 0)).x()
         assert right <= header.width() <= window.width()
-        missed = set(SAMPLES) - set(here) - {"grid track"}  # the demo has no grid
-        assert missed <= {1000: set(DROPPED[:6]), 1366: {"DR 1σ"}, 1920: set()}[width]
+        missed = set(SAMPLES) - set(here) - {"grid track", "due"}  # the demo has no grid and no time due
+        assert missed <= {1000: set(DROPPED[:7]), 1366: {"DR 1σ"}, 1920: set()}[width]
 
 
 def test_nothing_moves_as_figures_change(window: MainWindow) -> None:

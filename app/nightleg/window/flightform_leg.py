@@ -31,7 +31,12 @@ _DIRECTIONS: tuple[tuple[str, Direction], ...] = (
     ("track", "track"),
 )
 _SPEEDS: tuple[tuple[str, Speed], ...] = (("TAS", "tas"), ("CAS", "cas"), ("Mach", "mach"), ("GS", "gs"))
-_PLAIN = (("wind", "wind", 6), ("altitude", "altitude_ft", 4), ("temperature", "temperature_c", 3))
+_PLAIN = (
+    ("wind", "wind", 6),
+    ("altitude", "altitude_ft", 4),
+    ("temperature", "temperature_c", 3),
+    ("bank", "bank_deg", 3),
+)
 
 
 class LegPart(QWidget):
@@ -123,7 +128,9 @@ class LegPart(QWidget):
         blown = f"fix:{blows.fix}" if isinstance(blows, WindOfFix) else wind(blows.from_deg, blows.kt)
         if not isinstance(blows, WindOfFix) and blows.grid:
             blown = f"grid {blown}"
-        for key, value in (("wind", blown), ("altitude_ft", f"{held.altitude_ft:g}"), ("temperature_c", temperature)):
+        bank = f"{held.bank_deg:g}" if held.bank_deg else "sharp"
+        shown = (blown, f"{held.altitude_ft:g}", temperature, bank)
+        for (_, key, _), value in zip(_PLAIN, shown, strict=True):
             self._bind(self.plain[key], key, value)
         self.steering.set_place(place)
         self._derive()
@@ -171,7 +178,7 @@ class LegPart(QWidget):
         head.addWidget(self.which, 1)
         head.addWidget(self.add)
         head.addWidget(self.remove)
-        wind_field, altitude, temperature = (self.plain[key] for _, key, _ in _PLAIN)
+        wind_field, altitude, temperature, bank = (self.plain[key] for _, key, _ in _PLAIN)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
@@ -188,7 +195,12 @@ class LegPart(QWidget):
             FieldLine(("Speed by", self.speed_form, 2), ("Figure", self.speed, 2), ("Wind from/kt", wind_field, 3))
         )
         column.addWidget(
-            FieldLine(("Altitude, ft", altitude, 2), ("Temp., °C", temperature, 2), ("Steering", self.steering, 3))
+            FieldLine(
+                ("Altitude, ft", altitude, 2),
+                ("Temp., °C", temperature, 2),
+                ("Bank, °", bank, 2),
+                ("Steering", self.steering, 3),
+            )
         )
         column.addWidget(self.held)
         column.addWidget(self.derived)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 
+from nightleg.flight.arrival import arrivals
+from nightleg.window.ahead import asked_words
 from nightleg.window.flightform_fields import FlightChoice, FlightEntry
 from nightleg.window.loginsert import inserted, without
-from nightleg.window.parts import label, rekind, wrapped
+from nightleg.window.parts import ElidedLabel, label, rekind, wrapped
 from nightleg.window.session import Session
 
 
@@ -68,6 +71,9 @@ class WaypointLine(QWidget):
         which = f"waypoint {number + 1}"
         self.name = FlightEntry(session, f"Name of {which}", 4, place, "name")
         self.position = FlightEntry(session, f"Position of {which}", 13, place, "position")
+        self.due = FlightEntry(session, f"Time due at {which}, GMT", 4, place, "due")
+        self.asked = ElidedLabel(kind="muted")
+        self.due.setToolTip("Time of arrival asked for, GMT")
         self.path = FlightChoice(session, f"Path to {which}", ("rhumb", "great_circle"), place, "path")
         for index, (short, whole) in enumerate((("RL", "rhumb line"), ("GC", "great circle"))):
             self.path.setItemText(index, short)
@@ -90,14 +96,23 @@ class WaypointLine(QWidget):
         row.addWidget(self.position, 4)
         row.addWidget(self.path, 0)
         row.addWidget(self.remove)
+        below = QHBoxLayout()
+        below.setSpacing(6)
+        below.addWidget(label("due, GMT", "caption"))
+        below.addWidget(self.due, 1)
+        below.addWidget(self.asked, 3)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         column.addLayout(row)
+        column.addLayout(below)
         column.addWidget(self.words)
         self.remove.clicked.connect(self.take_away)
-        for field in (self.name, self.position):
+        for field in (self.name, self.position, self.due):
             field.remarked.connect(self._say)
+        session.solved.connect(self._ask)
+        session.moved.connect(self._ask)
+        self._ask()
 
     def take_away(self) -> None:
         """Take the waypoint out of the route."""
@@ -107,8 +122,25 @@ class WaypointLine(QWidget):
         else:
             self._session.edit(made.label, *made.edits)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """What the time due asks for is worked out only while it is seen."""
+        super().showEvent(event)
+        self._ask()
+
+    def _ask(self) -> None:
+        if not self.isVisible():
+            return
+        points = self._session.document.flight.waypoints
+        if self._number >= len(points) or points[self._number].due is None:
+            self.asked.set_text("")
+            return
+        solution, name = self._session.worked.solution, points[self._number].name
+        found = arrivals(self._session.document.flight, solution, solution.dr[-1].time)
+        one = next((one for one in found if one.waypoint == name and one.due == points[self._number].due), None)
+        self.asked.set_text("behind" if one is None else asked_words(one))
+
     def _say(self) -> None:
-        wrong = [field for field in (self.name, self.position) if field.words]
+        wrong = [field for field in (self.name, self.position, self.due) if field.words]
         left = any(field.property("wrong") for field in wrong)
         rekind(self.words, "wrong" if left else "muted")
         self.words.setText("\n".join(field.words + ("  (not applied)" if left else "") for field in wrong))

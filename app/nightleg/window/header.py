@@ -10,11 +10,12 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLabel
 
 from nightleg.flight.grids import grid_state, used_grid
 from nightleg.flight.model import Flight
+from nightleg.flight.onward import trust_at
 from nightleg.units.errors import EntryError
 from nightleg.units.positions import write_position
 from nightleg.units.times import write_clock
 from nightleg.window.agenda import Agenda, next_words
-from nightleg.window.ahead import Ahead, ahead
+from nightleg.window.ahead import Ahead, ahead, due_words
 from nightleg.window.clock import clock_words, typed_time
 from nightleg.window.explain import DR
 from nightleg.window.explainahead import AHEAD
@@ -31,12 +32,13 @@ SAMPLES = {
     "ground speed": "402 kt",
     "drift": "10° R",
     "DR 1σ": "12.4 NM",
-    "next": "1312 NM  2334",
+    "next": "1312 NM 2334±2",
     "steer": "262°",
+    "due": "",
     "to do": "",
 }
 """The cells in their order, each with the widest usual value: so that nothing moves as figures change."""
-DROPPED = ("DR 1σ", "drift", "grid track", "track", "ground speed", "steer", "next", "to do")
+DROPPED = ("DR 1σ", "drift", "grid track", "track", "ground speed", "steer", "next", "due", "to do")
 """Cells in the order in which they go where there is no room for all."""
 _QUESTIONS = {
     "DR position": (DR, "position"),
@@ -46,6 +48,7 @@ _QUESTIONS = {
     "DR 1σ": (DR, "1σ of each axis"),
     "next": (AHEAD, "distance"),
     "steer": (AHEAD, "heading to steer"),
+    "due": (AHEAD, "due"),
 }
 """Whose number a cell shows, and the step of the working that gives it."""
 _SPACING_PX, _MARGIN_PX = 22, 18
@@ -207,8 +210,11 @@ class Header(QWidget):
         self._put("ground speed", f"{state.gs_kt:.0f} kt")
         self._put("drift", drift(state.drift_deg))
         self._put("DR 1σ", f"{state.sigma_nm:.1f} NM")
-        point = ahead(session.document.flight, state)
+        flight, solution = session.document.flight, session.worked.solution
+        point = ahead(flight, state, trust_at(flight, solution, state.time)) if flight.waypoints else None
         self._put_ahead(point)
+        caption, what = due_words(flight, solution, state.time)
+        self._put("due", what, caption)
         caption, what = next_words(self._agenda(), now, point)
         self._put("to do", what, caption)
         self._fit()
@@ -278,7 +284,8 @@ class Header(QWidget):
             self._put("steer", NONE)
             return
         eta = write_clock(point.eta) if point.eta else NONE
-        self._put("next", f"{point.distance_nm:.0f} NM  {eta}", f"next  {point.name}")
+        sure = "" if point.eta_sigma_min is None else f"±{max(point.eta_sigma_min, 1.0):.0f}"
+        self._put("next", f"{point.distance_nm:.0f} NM {eta}{sure}", f"next  {point.name}")
         self._put("steer", direction(point.heading_deg))
 
     def _put(self, cell: str, value: str, caption: str = "") -> None:
@@ -307,7 +314,9 @@ class Header(QWidget):
         room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 2 * _SPACING_PX
         if not self.remark.isHidden():
             room -= _SPACING_PX
-        staying = [name for name in SAMPLES if name not in ("to do", "grid track") or self._cells[name].value.text()]
+        staying = [
+            name for name in SAMPLES if name not in ("due", "to do", "grid track") or self._cells[name].value.text()
+        ]
         for name in DROPPED:
             if sum(rooms[name] + _SPACING_PX for name in staying) <= room:
                 break
