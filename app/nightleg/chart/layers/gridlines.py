@@ -35,7 +35,7 @@ _SAME_N = 1e-6
 
 
 class GridLinesLayer(Layer):
-    """Dotted lines with a head at their end toward grid north."""
+    """Lines of pairs of dots, with a head at their end toward grid north."""
 
     name = "grid"
     title = "Grid"
@@ -105,4 +105,7 @@ def _lines(view: Viewport, grid: Grid | None, scale: float) -> list[Array]:
 
 
 def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:
-    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), pen(theme, "grid"))
+    line = pen(theme, "grid")
+    paint_sample_line(painter, QRectF(rect.left, rect.top, rect.width, rect.height), line)
+    head = arrow_head(rect.right, (rect.top + rect.bottom) / 2.0, 90.0, _HEAD_PX * theme.scale)
+    painter.fillPath(head, line.color())
