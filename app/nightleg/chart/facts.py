@@ -27,7 +27,8 @@ def facts(scene: ChartScene, entry: Entry) -> tuple[str, ...]:
             return tuple(_dr(scene))
         if entry.kind == "fix":
             return tuple(_fix(solution.fix(entry.id)))
-        return tuple((_sight if entry.kind == "sight" else _line)(solution, entry.id))
+        told = (_sight if entry.kind == "sight" else _line)(solution, entry.id)
+        return (*told, *_check(scene, solution, entry))
     except KeyError:
         return ()
 
@@ -48,6 +49,19 @@ def _sight(solution: Solution, id: str) -> Iterator[str]:
         yield moved if residual is None else f"{moved}; Ho − Hc at it {_signed(residual)}′"
     if not sight.used:
         yield "not used"
+
+
+def _check(scene: ChartScene, solution: Solution, entry: Entry) -> Iterator[str]:
+    """What a speed line or a course line checks by itself."""
+    if scene.flight is None:
+        return
+    from nightleg.flight.linenames import line_check  # asked for by a click: the chart's own tests run without it
+    from nightleg.flight.working_wind import check_words
+
+    line = solution.sight(entry.id) if entry.kind == "sight" else solution.line(entry.id)
+    check = line_check(scene.flight, solution, line)
+    if check is not None:
+        yield from check_words(check).split(", ")
 
 
 def _line(solution: Solution, id: str) -> Iterator[str]:

@@ -9,9 +9,10 @@ from typing import Literal
 
 from msgspec import Struct
 
+from nightleg.chart.ghosts import GhostMark
 from nightleg.chart.route import RouteMark
 from nightleg.fix.ellipse import Ellipse
-from nightleg.flight.model import Grid
+from nightleg.flight.model import Flight, Grid
 from nightleg.flight.solution import Solution
 from nightleg.units.positions import Position
 
@@ -112,8 +113,10 @@ class ChartScene:
     landfalls: tuple[LandfallMark, ...] = ()
     grid: Grid | None = None  # the flight's, whose lines are drawn on its own chart
     truth: tuple[Position, ...] = ()
+    ghost: GhostMark | None = None  # of an explanation that is being tried
     start: Position | None = None
     solution: Solution | None = field(default=None, repr=False, compare=False)  # that it was made from, for its facts
+    flight: Flight | None = field(default=None, repr=False, compare=False)
 
     @cached_property
     def _by_kind(self) -> dict[str, tuple[LineMark, ...]]:

@@ -93,6 +93,7 @@ def compose(
         truth=tuple(point.position for point in flight.truth.track) if reveal and flight.truth else (),
         start=flight.start.position,
         solution=solution,
+        flight=flight,
     )
 
 
