@@ -13,6 +13,7 @@ from nightleg.flight.grids import GREENWICH, convergence
 from nightleg.flight.model import Grid
 from nightleg.flight.reduce import SUN_CAUTION
 from nightleg.units.times import write_clock
+from nightleg.window.explain import TYPED
 from nightleg.window.flightform_grid import FIRST, ONE, SECOND, GridPart
 from nightleg.window.linekinds import kind_of
 from nightleg.window.logentries import entries
@@ -140,3 +141,32 @@ def test_the_kind_of_entry_has_every_key_of_the_file() -> None:
 
     known = {one.key for one in kind_of("landfall").fields}
     assert known | {"id", "begin"} == set(Landfall.__struct_fields__)
+
+
+def test_the_worked_solution_of_polaris_has_its_latitude_and_explains_it(window: MainWindow) -> None:
+    session = window.session
+    form = window.form
+    when = session.worked.solution.dr[-1].time
+    form.fields["body"].setText("Polaris")
+    form.fields["time"].setText(write_clock(when))
+    form.fields["reading"].setText("29 30.0")
+    assert session.worked.sight is not None and session.worked.typed_id is not None
+    row = next(one for one in window.worked.rows.rows if one.name == "latitude")
+    assert row.detail.startswith("by Polaris, ") and row.value.endswith("N")
+    session.asked.emit(TYPED, row.step)
+    working = window.sheet.working
+    assert working is not None
+    step = next(one for one in working.steps if one.name == row.step)
+    assert step.value == row.value and step.formula.startswith("Ho − p·cos t")
+    form.fields["body"].setText("Vega")
+    assert not any(one.name == "latitude" for one in window.worked.rows.rows)
+
+
+def test_the_worked_solution_says_from_where_it_is(window: MainWindow) -> None:
+    form, when = window.form, window.session.worked.solution.dr[-1].time
+    form.fields["body"].setText("Vega")
+    form.fields["time"].setText(write_clock(when))
+    form.fields["reading"].setText("45 00.0")
+    assert window.worked.when.text().endswith("from the DR")
+    form.more.assumed.setText("29 00 N 019 27 W")
+    assert window.worked.when.text().endswith("from the assumed position")

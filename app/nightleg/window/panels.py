@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from nightleg.flight.solution import SightResult
+from nightleg.flight.latitude_hint import may_give_latitude
+from nightleg.flight.model import Flight
+from nightleg.flight.solution import SightResult, Solution
 from nightleg.units.angles import write_angle, write_arcmin
 from nightleg.units.positions import write_latitude
 from nightleg.units.times import write_clock
@@ -53,6 +55,8 @@ class WorkedPanel(QWidget):
         """Show the session's answer."""
         sight = self._session.worked.sight
         rows = [] if sight is None else worked_rows(sight, complete=self._session.worked.typed_id is not None)
+        if rows and sight is not None:
+            rows += latitude_rows(self._session.worked.flight, self._session.worked.solution, sight)
         if sight is None:
             self.when.setText("")
         else:
@@ -61,6 +65,22 @@ class WorkedPanel(QWidget):
         self.place.show_rows([] if sight is None else place_rows(sight), TYPED)
         self.rows.show_rows(rows, TYPED)
         self.empty.setVisible(sight is None)
+
+
+def latitude_rows(flight: Flight, solution: Solution, sight: SightResult) -> list[Row]:
+    """The latitude by Polaris or by meridian passage, for a sight that gives one."""
+    if not may_give_latitude(sight):
+        return []
+    from nightleg.flight.latitudes import latitude_found  # only for those that may
+    from nightleg.flight.working_latitude import PASSAGE
+
+    found = latitude_found(flight, solution, sight)
+    if found is None:
+        return []
+    off = f"{found.difference_nm:+.2f} NM from the line".replace("-", "−")
+    if found.by == "polaris":
+        return [Row("latitude", write_latitude(found.lat), f"by Polaris, {off}", step="latitude by Polaris")]
+    return [Row("latitude", write_latitude(found.lat), f"by {found.transit} transit, {off}", step=PASSAGE)]
 
 
 def place_rows(sight: SightResult) -> list[Row]:
