@@ -10,6 +10,7 @@ from nightleg.chart.layers.bearings import BearingLayer, RadialLayer
 from nightleg.chart.layers.ellipse import EllipseLayer
 from nightleg.chart.layers.fix import FixLayer
 from nightleg.chart.layers.frame import FrameLayer
+from nightleg.chart.layers.ghost import GhostLayer
 from nightleg.chart.layers.graticule import GraticuleLayer
 from nightleg.chart.layers.gridlines import GridLinesLayer
 from nightleg.chart.layers.land import LandLayer
@@ -47,6 +48,7 @@ LAYERS: tuple[Layer, ...] = (
     EllipseLayer(),
     ReckoningLayer(),
     FixLayer(),
+    GhostLayer(),
     WindLayer(),
     AirPlotLayer(),
     ScaleBarLayer(),

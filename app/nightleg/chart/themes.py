@@ -45,6 +45,8 @@ PenName = Literal[
     "grid",
     "landfall",
     "air",
+    "ghost_line",
+    "ghost_ellipse",
 ]
 
 
@@ -81,6 +83,8 @@ PENS: dict[PenName, PenStyle] = {
     "grid": PenStyle("muted", 0.8, (2.0, 3.0, 2.0, 9.0)),
     "landfall": PenStyle("line", 1.6, (14.0, 4.0, 2.0, 4.0)),
     "air": PenStyle("ink", 1.1, (6.0, 4.0)),
+    "ghost_line": PenStyle("line", 2.6, (2.6, 6.0)),
+    "ghost_ellipse": PenStyle("fix", 2.2, (2.2, 5.0)),
 }
 
 _RED_PENS: dict[PenName, PenStyle] = PENS | {
