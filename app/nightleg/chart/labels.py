@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 _GAP_PX = 2.0  # between a label and anything it must keep clear of
 _INK_COST = 3.5  # per tenth of the box covered with ink
 _MORE_INK = 0.04  # of its box, that a label bears before it looks for another place
+_TURNS_DEG = np.array((0, 45, -45, 90, -90, 135, -135, 180, 22, -22, 67, -67, 112, -112, 157, -157), dtype=np.float64)
 
 
 class Box(Struct, frozen=True):
@@ -238,11 +239,11 @@ def outside(
     Directions in which the shape reaches beyond `limit_px` have no place outside it.
     """
     boxes = []
-    for turn in (0, 45, -45, 90, -90, 135, -135, 180, 22, -22, 67, -67, 112, -112, 157, -157):
-        a = math.radians(first_deg + turn)
-        ux, uy = math.sin(a), -math.cos(a)
-        # How far the box's middle must be moved for the box to leave the shape behind in that direction.
-        reach = float(np.max((shape[:, 0] - x) * ux + (shape[:, 1] - y) * uy)) + clear_px
+    directions = np.radians(first_deg + _TURNS_DEG)
+    right, down = np.sin(directions), -np.cos(directions)
+    # How far the box's middle must be moved for the box to leave the shape behind in each direction.
+    beyond = np.max((shape[:, :1] - x) * right + (shape[:, 1:] - y) * down, axis=0) + clear_px
+    for ux, uy, reach in zip(right.tolist(), down.tolist(), beyond.tolist(), strict=True):
         if reach <= limit_px:
             away = reach + abs(ux) * width / 2.0 + abs(uy) * height / 2.0
             boxes.append(Box(x + ux * away, y + uy * away, width, height))

@@ -105,14 +105,14 @@ def paint_label(painter: QPainter, placed: Placed, theme: Theme) -> None:
     """Paint a placed label in its box."""
     if not placed.request.lines:
         return
-    box = placed.box
-    painter.save()
     if painter.paintEngine().type() == QPaintEngine.Type.Raster:
         _blit(painter, placed, theme, halo=True)
-    else:
-        painter.translate(box.x, box.y)
-        painter.rotate(box.angle_deg)
-        _paint_lines(painter, placed.request, theme, halo=True)
+        return
+    box = placed.box
+    painter.save()
+    painter.translate(box.x, box.y)
+    painter.rotate(box.angle_deg)
+    _paint_lines(painter, placed.request, theme, halo=True)
     painter.restore()
 
 

@@ -58,10 +58,12 @@ def bundle(runs: Iterable[tuple[Any, Any]]) -> Bundle:
 
 def _bundle(lats: list[Array], lons: list[Array], sizes: list[int]) -> Bundle:
     """A bundle of runs of those sizes; their points may lie in one array or in several."""
+    if len(sizes) == 1:
+        return _single(lats[0], lons[0])
     ends: NDArray[np.intp] = np.cumsum(sizes)
     lat, lon = np.concatenate(lats), np.concatenate(lons)
     with np.errstate(invalid="ignore"):
-        jumps = np.abs(np.diff(lon)) > 180.0
+        jumps = np.abs(lon[1:] - lon[:-1]) > 180.0
     jumps[ends[:-1] - 1] = False
     if jumps.any():
         for run in np.split(lon, ends[:-1]):  # views: changed in place
@@ -71,9 +73,24 @@ def _bundle(lats: list[Array], lons: list[Array], sizes: list[int]) -> Bundle:
     starts = ends - np.array(sizes, dtype=np.intp)
     counts = np.maximum(np.add.reduceat(good, starts, dtype=np.intp), 1)
     middles = np.add.reduceat(np.where(good, lon, 0.0), starts) / counts
-    return Bundle(
-        np.insert(lat, ends, np.nan), np.insert(lon, ends, np.nan), np.insert(np.repeat(middles, sizes), ends, np.nan)
-    )
+    made = np.full((3, lat.size + ends.size), np.nan)
+    within = np.arange(lat.size) + np.repeat(np.arange(ends.size), sizes)
+    made[0, within], made[1, within], made[2, within] = lat, lon, np.repeat(middles, sizes)
+    return Bundle(made[0], made[1], made[2])
+
+
+def _single(lat: Array, lon: Array) -> Bundle:
+    """A bundle of one run."""
+    made = np.full((3, lat.size + 1), np.nan)
+    made[0, :-1], made[1, :-1] = lat, lon
+    run = made[1, :-1]
+    good = np.isfinite(run)
+    kept = run if good.all() else run[good]
+    if kept.size and (np.abs(kept[1:] - kept[:-1]) > 180.0).any():
+        kept = np.unwrap(kept, period=360.0)
+        run[good] = kept
+    made[2, :-1] = kept.sum() / max(kept.size, 1)
+    return Bundle(made[0], made[1], made[2])
 
 
 def joined(bundles: Sequence[Bundle]) -> Bundle:

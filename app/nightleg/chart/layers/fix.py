@@ -75,8 +75,13 @@ def _places(sheet: Sheet, fix: FixMark, x: float, y: float) -> Callable[[float, 
     scale = sheet.theme.scale
     if fix.ellipse95 is None:
         return partial(around, x, y, clear_px=(FIX_PX + 6.0) * scale, first_deg=135.0)
-    shape = np.column_stack(sheet.view.to_px(*outline(*fix.position, fix.ellipse95, 49)))
-    shape = shape[np.isfinite(shape).all(axis=1)]
+    ellipse = fix.ellipse95
+
+    def find() -> Array:
+        points = np.column_stack(sheet.view.to_px(*outline(*fix.position, ellipse, 49)))
+        return points[np.isfinite(points).all(axis=1)]
+
+    shape = sheet.remembered(f"about {fix.id}", (fix.position, ellipse), find)
     if len(shape) == 0:
         return partial(around, x, y, clear_px=(FIX_PX + 6.0) * scale, first_deg=135.0)
     return partial(_about, shape, x, y, scale)

@@ -93,6 +93,8 @@ class LineLayer(Layer):
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
         """From faint to strong."""
         theme = sheet.theme
+        if not sheet.scene.of_kind(self.kind):
+            return
         stroke(painter, sheet.lines(self.origins), pen(theme, "origin"))
         parts = self._parts(sheet, self.used)
         name: PenName = "line" if len(parts) <= _FEW else "line_crowded"
@@ -123,6 +125,8 @@ class LineLayer(Layer):
     def labels(self, sheet: Sheet) -> Iterable[Request]:
         """Time and name along each line of the current fix."""
         theme = sheet.theme
+        if not sheet.scene.of_kind(self.kind):
+            return
         used, unused = style(theme, "line", bold=True), style(theme, "muted", small=True)
         shown = [(line, runs, used, 80.0) for line, runs in self._parts(sheet, self.used)]
         shown += [(line, runs, unused, 20.0) for line, runs in self._parts(sheet, self.unused)]

@@ -87,8 +87,12 @@ def _where(sheet: Sheet) -> tuple[float, float, float]:
     dr = sheet.scene.dr
     if dr is None:
         raise ValueError("the scene has no DR position")
-    x, y = sheet.view.point(dr.position)
-    return x, y, sheet.view.direction_deg(dr.position, 90.0 if dr.track_deg is None else dr.track_deg)
+    track_deg = 90.0 if dr.track_deg is None else dr.track_deg
+
+    def find() -> tuple[float, float, float]:
+        return *sheet.view.point(dr.position), sheet.view.direction_deg(dr.position, track_deg)
+
+    return sheet.remembered("dr place", (dr.position, track_deg), find)
 
 
 def _sample(painter: QPainter, rect: Rect, theme: Theme) -> None:
