@@ -105,7 +105,7 @@ def _asked(box: QMessageBox) -> int:
 def _work(changed: bool, typed: str) -> list[str]:
     said = ["The flight has changes that are not saved."] if changed else []
     if typed:
-        said.append(f"The sight {typed} is typed and not in the log; saving keeps it for the next time.")
+        said.append(f"What is being typed ({typed}) is not in the log; saving keeps it for the next time.")
     return said
 
 

@@ -39,6 +39,8 @@ class LogModel(QAbstractTableModel):
 
     restructuring = Signal()
     """Rows are about to come or go."""
+    renamed = Signal(str, str)
+    """Kind and new id of an entry that has another name now."""
     restructured = Signal()
     """Rows or columns have come or gone."""
 
@@ -247,6 +249,8 @@ class LogModel(QAbstractTableModel):
         meant = retargeted(cell, text)
         typed = bare(meant, text)
         words = enter(self._session, meant.place, meant.key, typed, near=row.time)
+        if meant.key == "id" and not words:
+            self.renamed.emit(row.kind, typed.strip())
         if words:
             self._wrong[known] = Wrong(text, words)
         elif self._wrong.pop(known, None) is None:

@@ -43,6 +43,7 @@ class LogTable(LogView):
         self._placing = False
         self.log.restructuring.connect(self._keep)
         self.log.restructured.connect(self._place)
+        self.log.renamed.connect(self.select_entry)
         self.log.dataChanged.connect(self._to_newest)
         self.selectionModel().currentChanged.connect(self._moved)
         self.clicked.connect(self._ask)
@@ -131,7 +132,7 @@ class LogTable(LogView):
     def edit_current(self) -> None:
         """Edit the cell with the cursor, or the one that is edited as a rule in its row."""
         index = self.currentIndex()
-        if index.isValid():
+        if index.isValid() and not self.editing:
             if self.log.cell(index) is not None:
                 self._open(index)
             else:
