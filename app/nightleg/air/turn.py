@@ -22,7 +22,12 @@ Array = NDArray[np.float64]
 _G_M_S2 = 9.80665  # standard acceleration of free fall
 _KT_M_S = 1852.0 / 3600.0
 LEAST_TURN_DEG = 0.01  # less than this is no turn
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)  # exact to a millimetre over half a turn
+# Gauss-Legendre quadrature of 8 points, exact to a millimetre over half a turn (Abramowitz and Stegun, table 25.4);
+# written out, since numpy's module for them is a slow import
+_HALF_NODES = np.array([0.18343464249564978, 0.525532409916329, 0.7966664774136267, 0.9602898564975362])
+_HALF_WEIGHTS = np.array([0.36268378337836166, 0.3137066458778869, 0.22238103445337443, 0.10122853629037706])
+_NODES = np.concatenate([-_HALF_NODES[::-1], _HALF_NODES])
+_WEIGHTS = np.concatenate([_HALF_WEIGHTS[::-1], _HALF_WEIGHTS])
 
 
 class Turn(Struct, frozen=True):

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.air.turn import radius_nm
 from nightleg.commands.solution_json import azimuth, iso, longitude, number
 from nightleg.flight.airplot import air_position
-from nightleg.flight.arrival import Arrival, arrivals
-from nightleg.flight.instruments import Instrument, instruments
 from nightleg.flight.linenames import LineCheck, line_check
 from nightleg.flight.model import Flight
-from nightleg.flight.onward import Onward, onward, onward_of_fix
-from nightleg.flight.solution import DrState, Solution
+from nightleg.flight.solution import DrState, LineResult, SightResult, Solution
 from nightleg.units.times import gmt_s, instant
+
+if TYPE_CHECKING:
+    from nightleg.flight.arrival import Arrival
+    from nightleg.flight.instruments import Instrument
+    from nightleg.flight.onward import Onward
 
 
 def add_wind(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
@@ -23,21 +25,33 @@ def add_wind(document: dict[str, Any], flight: Flight, solution: Solution) -> No
         plot = solution.plot_at(state.time) if solution.plots else None
         entry.update(_air(plot, gmt_s(state.time)))
         entry["turn"] = None if plot is None else _turn(plot, state)
-    for group, found in ((document["sights"], solution.sights), (document["lines"], solution.lines)):
-        for entry, line in zip(group, found, strict=True):
-            check = line_check(flight, solution, line)
-            entry["checks"] = None if check is None else _check(check)
+    lines: tuple[SightResult | LineResult, ...] = (*solution.sights, *solution.lines)
+    entries = (*document["sights"], *document["lines"])
+    for entry, line in zip(entries, lines, strict=True):
+        check = line_check(flight, solution, line)
+        entry["checks"] = None if check is None else _check(check)
     for entry, fix in zip(document["fixes"], solution.fixes, strict=True):
         entry.update(_air(solution.plot_of_fix.get(fix.id), gmt_s(fix.time)))
-        entry["ahead"] = _ahead(onward_of_fix(flight, solution, fix))
+        entry["ahead"] = None
     given = {check.id: check for check in flight.heading_checks}
     for entry in document["heading_checks"]:
         one = given[entry["id"]]
         entry["sigma_deg"] = number(one.sigma_deg)
         entry["reset"] = one.reset
-    document["ahead"] = _ahead(onward(flight, solution))
-    document["arrivals"] = [_arrival(one) for one in arrivals(flight, solution)]
-    document["instruments"] = [_instrument(one) for one in instruments(flight, solution)]
+    document |= {"ahead": None, "arrivals": [], "instruments": []}
+    # taken only where the flight has them: what a process imports, everyone who solves a flight waits for
+    if flight.waypoints:
+        from nightleg.flight.arrival import arrivals
+        from nightleg.flight.onward import onward, onward_of_fix
+
+        for entry, fix in zip(document["fixes"], solution.fixes, strict=True):
+            entry["ahead"] = _ahead(onward_of_fix(flight, solution, fix))
+        document["ahead"] = _ahead(onward(flight, solution))
+        document["arrivals"] = [_arrival(one) for one in arrivals(flight, solution)]
+    if flight.heading_checks:
+        from nightleg.flight.instruments import instruments
+
+        document["instruments"] = [_instrument(one) for one in instruments(flight, solution)]
 
 
 def _air(plot: Reckoning | None, time_s: float) -> dict[str, float | None]:

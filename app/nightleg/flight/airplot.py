@@ -11,7 +11,6 @@ from functools import lru_cache
 import numpy as np
 
 from nightleg.air.reckoning import Reckoning
-from nightleg.flight.plotting import track_runs_of
 from nightleg.flight.solution import TrackRun
 from nightleg.units.positions import Position
 
@@ -27,10 +26,14 @@ def air_plot(plot: Reckoning) -> Reckoning:
 @lru_cache(maxsize=1024)
 def air_position(plot: Reckoning, time_s: float) -> Position | None:
     """The air position at an instant, gmt_s; None where a rhumb line leads over a pole."""
+    if time_s == plot.time_s:
+        return Position(plot.lat, plot.lon)
     lat, lon = (float(x) for x in air_plot(plot).position(time_s))
     return Position(lat, lon) if np.isfinite(lat) and np.isfinite(lon) else None
 
 
 def air_runs(plots: Sequence[Reckoning], end_s: float, tick_minutes: int = 10) -> tuple[TrackRun, ...]:
     """The air plot as drawn: runs as those of the DR track, up to `end_s`."""
+    from nightleg.flight.plotting import track_runs_of  # only for those who draw
+
     return track_runs_of(tuple(air_plot(plot) for plot in plots), end_s, tick_minutes)

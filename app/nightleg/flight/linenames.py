@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.local import between
@@ -18,6 +19,7 @@ from nightleg.fix.joint import sigma_along
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import LineResult, SightResult, Solution
 from nightleg.sight.reduction import altitude_azimuth
+from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
 
 WITHIN_DEG = 20.0  # of the track, or of abeam (common practice, no source): then a third of a cross error enters
@@ -56,18 +58,20 @@ def line_check(flight: Flight, solution: Solution, line: SightResult | LineResul
     if plot.turning(time_s) is not None or plot.gs_kt(time_s) <= 0.0:
         return None
     normal_deg, offset_nm, sigma_nm = facts
+    if line.dr is None:
+        return None
     track_deg = plot.track(time_s)
     off_deg = (normal_deg - track_deg + 180.0) % 360.0 - 180.0
     from_along = min(abs(off_deg), 180.0 - abs(off_deg))
     if WITHIN_DEG < from_along < 90.0 - WITHIN_DEG:
         return None
-    return _checked(line, plot, time_s, track_deg, (off_deg, offset_nm, sigma_nm), from_along <= WITHIN_DEG)
+    return _checked(line, plot, line.dr, track_deg, (off_deg, offset_nm, sigma_nm), from_along <= WITHIN_DEG)
 
 
 def _checked(
     line: SightResult | LineResult,
     plot: Reckoning,
-    time_s: float,
+    dr: Position,
     track_deg: float,
     facts: tuple[float, float, float],
     speed: bool,
@@ -75,9 +79,9 @@ def _checked(
     off_deg, offset_nm, sigma_nm = facts
     toward = math.radians(off_deg if speed else off_deg - 90.0)
     crossing_nm = offset_nm / math.cos(toward)
+    time_s = gmt_s(line.time)
     hours = float(plot.hours(time_s))
-    lat, lon = plot.position(time_s)
-    north, east = (float(x) for x in between(plot.lat, plot.lon, float(lat), float(lon)))
+    north, east = (float(x) for x in between(plot.lat, plot.lon, *dr))
     straight_nm, course_deg = math.hypot(north, east), math.degrees(math.atan2(east, north)) % 360.0
     run_nm = plot.run_nm(time_s)
     # the other coordinate of the DR enters as far as the line is not quite across or along
@@ -99,25 +103,17 @@ def _checked(
     if hours < LEAST_H or run_nm <= 1.0:
         return common
     if speed:
-        return _replace(
-            common, gs_kt=(run_nm + crossing_nm) / hours, gs_sigma_kt=whole / hours, dr_gs_kt=run_nm / hours
-        )
+        return replace(common, gs_kt=(run_nm + crossing_nm) / hours, gs_sigma_kt=whole / hours, dr_gs_kt=run_nm / hours)
     if straight_nm <= 1.0:
         return common
     to_side = math.radians(track_deg + 90.0)
     made_n, made_e = north + crossing_nm * math.cos(to_side), east + crossing_nm * math.sin(to_side)
-    return _replace(
+    return replace(
         common,
         course_deg=math.degrees(math.atan2(made_e, made_n)) % 360.0,
         course_sigma_deg=math.degrees(whole / straight_nm),
         dr_course_deg=course_deg,
     )
-
-
-def _replace(check: LineCheck, **values: float) -> LineCheck:
-    from msgspec.structs import replace
-
-    return replace(check, **values)
 
 
 def _facts(flight: Flight, line: SightResult | LineResult) -> tuple[float, float, float] | None:

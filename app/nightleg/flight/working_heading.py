@@ -43,7 +43,7 @@ def check_working(flight: Flight, solution: Solution, found: HeadingResult) -> W
 def instrument_steps(found: Instrument) -> list[Step]:
     """The error expected of an instrument, its rate, and what it means for headings."""
     checks = ", ".join(found.checks) or "none"
-    since = (("checks", checks), ("since", write_clock(found.since)))
+    since: tuple[tuple[str, str], ...] = (("checks", checks), ("since", write_clock(found.since)))
     if found.reset_by:
         since = (*since, ("set after", found.reset_by))
     steps = []
