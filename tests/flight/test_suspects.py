@@ -124,3 +124,35 @@ def test_odds_are_finite_and_in_order(flight: Flight) -> None:
 def test_unknown_fix(flight: Flight) -> None:
     with pytest.raises(KeyError):
         suspects(flight, solve(flight), "nothing")
+
+
+def test_a_fix_far_from_the_dr_asks_too(flight: Flight) -> None:
+    """Two lines check nothing, but a degree misread in one puts the fix far from the DR."""
+    two = replace(flight, fixes=tuple(replace(f, sights=f.sights[:2]) if f.id == "f3" else f for f in flight.fixes))
+    assert not asks(solve(two).fix("f3"))
+    id = next(f.sights[0] for f in two.fixes if f.id == "f3")
+    wrong = with_mistake(two, id, lambda s: replace(s, hs=(s.hs or 0) + 1.0))
+    result = solve(wrong).fix("f3")
+    assert result.p_value is None and asks(result)
+    assert verdict(wrong, "f3").suspects
+
+
+def test_what_comes_to_the_same_is_said_as_one(flight: Flight) -> None:
+    """In a shot of two minutes the start lies one minute before the middle; in one of three minutes it does not."""
+    late = with_mistake(flight, "s9", lambda s: replace(s, time=s.time - timedelta(minutes=1) if s.time else None))
+    first = verdict(late, "f3").suspects[0]
+    assert first.explanation == "time written one minute too early, or start of the shot taken for its middle"
+    longer = with_mistake(
+        late, "s9", lambda s: replace(s, duration_s=180.0, time=s.time - timedelta(seconds=30) if s.time else None)
+    )
+    named = [s.explanation for s in verdict(longer, "f3").suspects if s.id == "s9"]
+    assert "start of the shot taken for its middle" in named
+
+
+def test_a_reading_that_leads_nowhere_is_explained_all_the_same(flight: Flight) -> None:
+    """Fifty degrees off no position fits as logged; that chance did it is then out of the question."""
+    wrong = with_mistake(flight, "s9", lambda s: replace(s, hs=(s.hs or 0) + (50.0 if (s.hs or 0) < 35.0 else -45.0)))
+    said = verdict(wrong, "f3")
+    assert said.words
+    if said.suspects:
+        assert said.chance_log_odds < -10.0
