@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QToolTip
 from nightleg.flight.document import Document
 from nightleg.flight.solve import solve
 from nightleg.units.times import gmt_s
+from nightleg.window.logentries import entries
 from nightleg.window.main import MainWindow
 from nightleg.window.timemarks import Mark, TimeScale, marks, scale_of, ticks
 from nightleg.window.timepaint import place_of
@@ -215,6 +216,22 @@ def test_it_is_painted_anew_only_where_something_changed(window: MainWindow) -> 
     window.ticker.to_next()
     line.repaint()
     assert line.painter.paintings == made + 1
+
+
+def test_another_reading_changes_words_and_no_picture(window: MainWindow) -> None:
+    """A keystroke changes what a mark tells, not where it stands: the pictures are kept, words and log are right."""
+    line, reading = window.timeline, window.form.reading
+    QTest.keyClicks(reading, "29 3")
+    line.repaint()
+    made, told = line.painter.paintings, {mark.text for mark in line.marks if mark.kind in ("shot", "fix")}
+    QTest.keyClicks(reading, "2.5")
+    line.repaint()
+    worked = window.session.worked
+    assert line.painter.paintings == made
+    assert line.marks == marks(worked.flight, worked.solution, worked.typed_id)
+    assert len(told - {mark.text for mark in line.marks}) == 2  # the shot's intercept and its fix
+    rows = entries(worked.flight, worked.solution, worked.typed_id, window.session.document.flight, worked.typed_row)
+    assert window.log.log.rows == rows
 
 
 def test_marks_over_and_to_come_look_different(window: MainWindow) -> None:
