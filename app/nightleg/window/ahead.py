@@ -33,10 +33,11 @@ def due_words(flight: Flight, solution: Solution, when: datetime) -> tuple[str, 
 
 
 def asked_words(one: Arrival) -> str:
-    """What a time due asks for: `GS 386 kt, TAS 373 kt, Mach 0.636, TH 208°`, or why it cannot be kept."""
-    if one.gs_kt is None:
+    """What a time due asks for: `GS 386, Mach 0.636, TH 208°`, or why it cannot be kept."""
+    if one.gs_kt is None or one.heading_deg is None:
         return one.words
-    return f"GS {one.gs_kt:.0f} kt, {speed_words(one)}, TH {write_bearing(one.heading_deg or 0.0)}"
+    speed = speed_words(one).rpartition(", ")[2].removesuffix(" kt")  # in the form of the leg
+    return f"GS {one.gs_kt:.0f}, {speed}, TH {write_bearing(one.heading_deg)}"
 
 
 def way(start: Position, end: Position) -> str:

@@ -197,8 +197,8 @@ class LegPart(QWidget):
         column.addWidget(
             FieldLine(
                 ("Altitude, ft", altitude, 2),
-                ("Temp., °C", temperature, 2),
-                ("Bank, °", bank, 2),
+                ("Temp., °C", temperature, 3),
+                ("Bank, °", bank, 1),
                 ("Steering", self.steering, 3),
             )
         )
