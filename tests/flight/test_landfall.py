@@ -11,10 +11,13 @@ from geographiclib.geodesic import Geodesic
 from msgspec.structs import replace
 
 from nightleg.air.wind import ground
+from nightleg.flight.errors import FlightError
 from nightleg.flight.landfall import LandfallResult, landfall
 from nightleg.flight.model import Fix, Flight, Landfall, Leg, Sextant, Sight, Start, Waypoint, Wind
+from nightleg.flight.read import parse_flight
 from nightleg.flight.reduce import SUN_CAUTION
 from nightleg.flight.solve import solve
+from nightleg.flight.write import write_flight
 from nightleg.sight.reduction import altitude_azimuth
 from nightleg.sky.places import places
 from nightleg.units.positions import Position
@@ -189,3 +192,33 @@ def test_a_position_will_do_for_the_destination_anywhere(lat: float) -> None:
         off_nm, _ = way(found.destination, found.turn)
         if abs(found.hc) < 80.0:
             assert off_nm == pytest.approx(found.aim_off_nm, rel=6e-3)
+
+
+def test_what_the_file_says_is_written_again() -> None:
+    begin = START + timedelta(minutes=40)
+    every = replace(WANTED, limb="upper", aim_off_nm=45.0, begin=begin, side="right")
+    flight = replace(FLIGHT, landfalls=(WANTED, replace(every, id="k2", destination="33 00 N 016 12.5 W")))
+    assert parse_flight(write_flight(flight)).flight == flight
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('destination = "KILO"', 'destination = "KILI"', 'there is no waypoint "KILI"'),
+        ('destination = "KILO"', 'destination = "33 75 N 016 W"', "right is the name of a [[waypoint]] or a position"),
+        ('side = "left"', 'side = "port"', 'right is one of "left", "right"'),
+        ('side = "left"', "", "side is missing"),
+        ('body = "Sun"', 'body = "Vega"\nlimb = "lower"', "Vega shows no limb"),
+        ("time = 2026-03-14T13:53:00Z", "time = 2026-03-14T11:00:00Z", "is not after the start of the flight"),
+        ('side = "left"', 'side = "left"\nbegin = 2026-03-14T14:00:00Z', "is not before the time expected"),
+        ('side = "left"', 'side = "left"\nbegin = 2026-03-14T11:00:00Z', "is before the start of the flight"),
+        ('side = "left"', 'side = "left"\naim_off = 40', "nearest is aim_off_nm"),
+    ],
+)
+def test_a_landfall_that_cannot_be_is_told(old: str, new: str, said: str) -> None:
+    text = write_flight(replace(FLIGHT, landfalls=(WANTED,)))
+    assert old in text
+    with pytest.raises(FlightError) as caught:
+        parse_flight(text.replace(old, new))
+    messages = [problem.message for problem in caught.value.problems]
+    assert len(messages) == 1 and said in messages[0], messages
