@@ -17,6 +17,7 @@ from nightleg.units.times import nearest_date, read_clock, write_clock
 from nightleg.window.explainnumber import Number
 from nightleg.window.fixbars import ShotBars
 from nightleg.window.fixshots import belonging, fix_label, shot_rows
+from nightleg.window.fixsuspects import FixSuspects
 from nightleg.window.fixticks import Tick
 from nightleg.window.parts import Choice, Entry, Row, Rows, label, wrapped
 from nightleg.window.session import Session
@@ -49,6 +50,7 @@ class FixPanel(QWidget):
         self.trust, self.warnings = wrapped(), wrapped("wrong")
         self.rows = Rows("Fix", session.asked.emit, across=2)
         self.shots = ShotBars(session.asked.emit)
+        self.suspects = FixSuspects(session)
         self._lay_out()
         self.which.activated.connect(self._choose)
         self.time.editingFinished.connect(self._retime)
@@ -80,6 +82,7 @@ class FixPanel(QWidget):
         """Show the fix."""
         fix = self.fix()
         self._fill_which(fix)
+        self.suspects.show_fix(fix)
         for part in (self.time, *self.switches.values(), self.rows, self.shots, self.warnings):
             part.setVisible(fix is not None)
         if fix is None:
@@ -195,7 +198,7 @@ class FixPanel(QWidget):
         column.setSpacing(2)
         column.addLayout(head)
         column.addLayout(controls)
-        for part in (self.said, self.trust, self.rows, self.shots, self.warnings):
+        for part in (self.said, self.trust, self.rows, self.shots, self.warnings, self.suspects):
             column.addWidget(part)
         self.said.hide()
 

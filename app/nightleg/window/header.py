@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from nightleg.flight.grids import grid_state, used_grid
@@ -20,6 +20,7 @@ from nightleg.window.clock import clock_words, typed_time
 from nightleg.window.explain import DR
 from nightleg.window.explainahead import AHEAD
 from nightleg.window.explainnumber import Asked, Number
+from nightleg.window.look import inks
 from nightleg.window.parts import ElidedLabel, Entry, label, rekind
 from nightleg.window.session import Session
 from nightleg.window.ticker import Ticker
@@ -106,7 +107,7 @@ class RunButton(QAbstractButton):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self.palette().color(QPalette.ColorRole.WindowText))
+        painter.setBrush(QColor(inks(self).ink))
         x, y = self.width() / 2.0, self.height() / 2.0
         if self.isChecked():
             painter.drawRect(QRectF(x - 8.0, y - 9.0, 5.0, 18.0))

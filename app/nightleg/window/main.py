@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,6 +99,7 @@ class MainWindow(QMainWindow):
         self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
         session.moved.connect(self.draw)
+        self.fix.suspects.changed.connect(self.draw)
         session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
@@ -125,7 +127,9 @@ class MainWindow(QMainWindow):
     def draw(self) -> None:
         """Bring the session's answer to the chart."""
         worked = self.session.worked
-        self.canvas.show_scene(scene(worked.flight, worked.solution, self.session.now))
+        drawn = scene(worked.flight, worked.solution, self.session.now)
+        ghost = self.fix.suspects.ghost
+        self.canvas.show_scene(drawn if ghost is None else replace(drawn, ghost=ghost))
         self.canvas.setAccessibleDescription(described(self.session))
 
     def set_theme(self, name: ThemeName) -> None:
@@ -186,7 +190,8 @@ class MainWindow(QMainWindow):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Keys that nothing else has a use for."""
-        if not closes_sheet(self, event):
+        left = event.key() == Qt.Key.Key_Escape and self.fix.suspects.leave()
+        if not left and not closes_sheet(self, event):
             super().keyPressEvent(event)
 
     def event(self, event: QEvent) -> bool:
@@ -206,6 +211,7 @@ class MainWindow(QMainWindow):
             return
         remember(self, self.keeper)
         self.ticker.pause()
+        self.fix.suspects.stop()
         self.canvas.board.stop()
         self.projector.stop()
         self.documents.stop()

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPalette, QPolygonF, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from nightleg.window.explainnumber import Asked, Number
+from nightleg.window.look import inks
 
 
 def label(text: str = "", kind: str = "plain", parent: QWidget | None = None) -> QLabel:
@@ -201,9 +202,9 @@ def paint_mark(of: QWidget) -> None:
     """The mark at the right end of a field that says it has a list."""
     painter = QPainter(of)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    group = QPalette.ColorGroup.Normal if of.isEnabled() else QPalette.ColorGroup.Disabled
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(of.palette().color(group, QPalette.ColorRole.Text))
+    worn = inks(of)
+    painter.setBrush(QColor(worn.ink if of.isEnabled() else worn.muted))
     x, y = of.width() - 14.0, of.height() / 2.0
     painter.drawPolygon(QPolygonF([QPointF(x - 4.0, y - 2.0), QPointF(x + 4.0, y - 2.0), QPointF(x, y + 3.0)]))
     painter.end()

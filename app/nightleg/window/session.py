@@ -191,11 +191,12 @@ class Session(QObject):
             self.told.emit(f"Not changed: {faults(*problems)}")
         return not problems
 
-    def attempt(self, label: str, *edits: Edit, anew: bool = False, merge: int = -1) -> tuple[Problem, ...]:
+    def attempt(
+        self, label: str, *edits: Edit, anew: bool = False, merge: int = -1, draft: Draft | None = None
+    ) -> tuple[Problem, ...]:
         """Change the document, to be undone under `label`; what keeps it from being, if anything does.
 
-        Edits with the same `merge` number, 0 and up, that follow each other are one step. Edits that change nothing are
-        no step.
+        Edits with the same `merge` number, from 0, that follow each other are one step; what changes nothing is none.
         """
         try:
             changed = self._document.with_edits(*edits)
@@ -210,7 +211,7 @@ class Session(QObject):
             if sys.flags.dev_mode:
                 raise
             return (Problem("", f"this cannot be solved: {error}"),)
-        after = self._next_draft(changed.flight) if anew else self.draft
+        after = self._next_draft(changed.flight) if anew else draft or self.draft
         if changed.text == self._document.text and after == self.draft:
             return ()
         self._read = changed

@@ -33,6 +33,10 @@ class SightMenu:
         self._leave = self._add("&Leave the filed sight as it was", self._leave_sight, "Ctrl+L")
         menu.addSeparator()
         self._add("Go to the &fix", self._to_fix, "F9")
+        suspects = window.fix.suspects
+        self._add("E&xplain a disagreement", self._explain_fix, "Shift+F9")
+        self._add("&Try the explanation on the chart", lambda: self._explained(suspects.toggle), "Ctrl+F9")
+        self._add("&Adopt the explanation tried", lambda: self._explained(suspects.adopt), "Ctrl+Shift+F9")
         menu.addSeparator()
         self._add("&How this number came about", self.explain, "Ctrl+I")
         self._close = self._add("&Close the working", window.sheet.leave, "Ctrl+Shift+I")
@@ -97,6 +101,15 @@ class SightMenu:
     def _leave_sight(self) -> None:
         self._window.session.leave_sight()
         self._window.form.start()
+
+    def _explain_fix(self) -> None:
+        self._window.show_sight()
+        self._window.fix.suspects.ask()
+        self._window.side.ensureWidgetVisible(self._window.fix.suspects)
+
+    def _explained(self, does: Callable[[], object]) -> None:
+        self._window.show_sight()
+        does()
 
     def _to_fix(self) -> None:
         window = self._window
