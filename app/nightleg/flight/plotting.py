@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 HALF_LENGTH_NM = 120.0
 _POINTS = 49
 _TRACK_STEP_S = 300.0
+_MOST_POINTS = 10_000  # of one run: 35 days at that step
 _TURN_STEP_DEG = 5.0  # chords of an arc leave it by a thousandth of its radius
 
 
@@ -157,9 +158,11 @@ def end_of(solution: Solution) -> float:
 @lru_cache(maxsize=128)  # while the clock runs, each step has a run of its own
 def _run(plot: Reckoning, stop_s: float, tick_s: float) -> TrackRun:
     """The run of one plot. Kept as `_line`."""
-    steps = np.arange(plot.time_s, stop_s, _TRACK_STEP_S)
+    least_s = (stop_s - plot.time_s) / _MOST_POINTS  # a clock that is set years ahead is not to draw millions
+    steps = np.arange(plot.time_s, stop_s, max(_TRACK_STEP_S, least_s))
     turns = [time for leg in plot.legs for time in _bends(leg) if plot.time_s < time < stop_s]
     times = np.array(sorted({*steps.tolist(), *turns, stop_s}))  # np.unique would import a part of numpy for it
+    tick_s *= max(math.ceil(least_s / tick_s), 1)
     ticks = np.arange(math.ceil(plot.time_s / tick_s) * tick_s, stop_s + 1e-6, tick_s)
     return TrackRun(points=_timed(plot, times), ticks=_timed(plot, ticks))
 
