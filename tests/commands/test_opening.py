@@ -81,6 +81,14 @@ def test_qt_that_cannot_be_loaded_is_told(
     assert main(["solve", night_file]) == 0
 
 
+def test_qt_that_is_missing_when_the_window_opens_is_told(monkeypatch: pytest.MonkeyPatch, capsys: Capture) -> None:
+    monkeypatch.setattr(display, "missing_display", lambda: None)
+    monkeypatch.setitem(sys.modules, "PySide6.QtWidgets", None)
+    assert main([]) == 1
+    told = capsys.readouterr().err
+    assert "Qt cannot be loaded" in told and "fault of the program" not in told
+
+
 @pytest.mark.parametrize(
     ("path", "name"),
     [

@@ -27,6 +27,9 @@ def window(path: str | None) -> int:
         try:
             # Imported here: Qt takes a quarter of a second, which no other command should pay.
             from nightleg.window.app import run
+            from nightleg.window.loading import load_qt
+
+            load_qt()
         except ImportError as error:
             raise InputError(qt_missing(error)) from None
         return run(None if path is None else Path(path), {".json": _json, ".txt": _log})
