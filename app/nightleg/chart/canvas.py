@@ -193,6 +193,12 @@ class ChartCanvas(QWidget):
         self._fit_view = fit(self._scene, size, extent=extent, current=current, device_pixel_ratio=ratio)
         self._look(self._fit_view)
 
+    def bring(self, place: Position) -> None:
+        """Move the view to a place where that is not seen."""
+        if self._scene is not None and self._view is not None and not in_sight(self._view, place):
+            self._fitted, grid = None, self._scene.grid
+            self._look(suited(about(self._view, place, grid), grid))
+
     def zoom(self, factor: float, at_px: tuple[float, float] | None = None) -> None:
         """Enlarge `factor` times about a point of the canvas, or about its middle."""
         if self._view is not None:

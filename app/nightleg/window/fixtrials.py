@@ -67,7 +67,7 @@ class Trials(Struct, frozen=True):
         apart = "disagree" if self.fix.p_value is not None else "lie far from the DR"
         if not self.verdict.telling:
             return f"The shots {apart}{_p(self.fix)}, but redundancy is too small to tell why. What fits{many}:"
-        return f"The shots {apart}{_p(self.fix)}. Most likely {self.trials[0].title}{many}."
+        return f"The shots {apart}{_p(self.fix)}. With the DR as a witness, most likely {self.trials[0].title}{many}."
 
 
 def trials(flight: Flight, solution: Solution, fix_id: str) -> Trials:
@@ -123,7 +123,7 @@ def odds_words(log_odds: float) -> str:
     odds = math.exp(min(abs(log_odds), 20.0))
     figure = f"{odds:.0f}" if odds < 20.0 else f"{float(f'{odds:.1g}'):.0f}"
     if odds > 1000.0:
-        return "almost certain, over 1000 to 1" if log_odds > 0.0 else "hardly possible, under 1 to 1000"
+        return "almost certain, over 1000 to 1" if log_odds > 0.0 else "hardly, under 1 to 1000"
     if odds < 1.5:
         return "about even, 1 to 1"
     word = "very likely" if odds >= 10.0 else "likely"

@@ -99,7 +99,7 @@ class MainWindow(QMainWindow):
         self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
         session.moved.connect(self.draw)
-        self.fix.suspects.changed.connect(self.draw)
+        self.fix.suspects.changed.connect(self._show_ghost)
         session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
@@ -131,6 +131,13 @@ class MainWindow(QMainWindow):
         ghost = self.fix.suspects.ghost
         self.canvas.show_scene(drawn if ghost is None else replace(drawn, ghost=ghost))
         self.canvas.setAccessibleDescription(described(self.session))
+
+    def _show_ghost(self) -> None:
+        """Draw what is tried, where it can be seen."""
+        self.draw()
+        ghost = self.fix.suspects.ghost
+        if ghost is not None and ghost.position is not None:
+            self.canvas.bring(ghost.position)
 
     def set_theme(self, name: ThemeName) -> None:
         """Chart and window in another theme."""
