@@ -277,8 +277,8 @@ class FixSuspects(QWidget):
             button.setToolTip(tip)
         foot = QHBoxLayout()
         foot.setSpacing(8)
-        for part in (self.try_button, self.adopt_button):
-            foot.addWidget(part)
+        foot.addWidget(self.try_button)
+        foot.addWidget(self.adopt_button)
         foot.addStretch(1)
         head = QHBoxLayout()
         head.addWidget(self.button)
@@ -287,8 +287,8 @@ class FixSuspects(QWidget):
         column.setContentsMargins(0, 2, 0, 0)
         column.setSpacing(4)
         column.addLayout(head)
-        for part in (self.words, self.list, self.said):
-            column.addWidget(part)
+        for row in (self.words, self.list, self.said):
+            column.addWidget(row)
         column.addLayout(foot)
-        for part in (self.words, self.list, self.said, self.try_button, self.adopt_button):
-            part.hide()
+        for hidden in (self.words, self.list, self.said, self.try_button, self.adopt_button):
+            hidden.hide()

@@ -78,7 +78,7 @@ class GhostLayer(Layer):
         ghost, at, theme = sheet.scene.ghost, _at(sheet), sheet.theme
         if ghost is not None and at is not None:
             words = (ghost.text, style(theme, "fix", bold=True)), (ghost.detail, style(theme, "fix", small=True))
-            places = partial(around, *at, clear_px=(LOZENGE_PX + 6.0) * theme.scale, first_deg=45.0)
+            places = partial(around, *at, clear_px=(LOZENGE_PX + 12.0) * theme.scale, first_deg=45.0)
             yield request(words, places, 95.0, key="ghost", align=-1, step=0.35)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
