@@ -227,8 +227,18 @@ def _suspects(verdict: Verdict | None) -> list[str]:
     """What would explain a disagreement: the likeliest, with the fixes they would give."""
     if verdict is None:
         return []
-    lines = _wrapped(plain(verdict.words), " " * _INDENT + "? ")
-    for suspect in verdict.suspects[:3]:
+    return [*_wrapped(plain(verdict.words), " " * _INDENT + "? "), *_ranked(verdict, 3)]
+
+
+def suspected(verdict: Verdict) -> list[str]:
+    """All that was weighed of a fix, best first."""
+    return [*_wrapped(plain(verdict.words), "  ? "), *_ranked(verdict, len(verdict.suspects))]
+
+
+def _ranked(verdict: Verdict, most: int) -> list[str]:
+    """The likeliest of them, each with its odds."""
+    lines: list[str] = []
+    for suspect in verdict.suspects[:most]:
         odds = f"odds {math.exp(min(suspect.log_odds, 20.0)):.2g}"
         lines += _wrapped(
             f"{plain(suspect.id)}: {plain(suspect.explanation)}, {odds}; then {place(suspect.position)}",

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 SUMMARY = "dead reckoning, sights and fixes of a flight file"
 
+_AGREE = "nothing asks for an explanation; unlikely as they are, these mistakes would be first"
+
 
 def _words() -> Words:
     words = Words(
@@ -87,9 +89,25 @@ def explanation(answer: Solved, of: str) -> str:
     from nightleg.flight.working import UnknownError, explain
 
     try:
-        return steps(explain(answer.flight, answer.solution, of))
+        working = steps(explain(answer.flight, answer.solution, of))
     except UnknownError as error:
         raise InputError(f"{answer.path}: --explain: {error}") from error
+    return working + _mistakes(answer, of)
+
+
+def _mistakes(answer: Solved, of: str) -> str:
+    """What may have gone wrong in a celestial fix, also where its shots agree; empty for anything else."""
+    from msgspec.structs import replace
+
+    from nightleg.commands.solution_text import suspected
+    from nightleg.flight.suspects import asks, suspects
+
+    fix = next((one for one in answer.solution.fixes if one.id == of and one.kind == "celestial"), None)
+    if fix is None or not fix.sights:
+        return ""
+    verdict = suspects(answer.flight, answer.solution, of)
+    told = verdict if asks(fix) or not verdict.suspects else replace(verdict, words=_AGREE)
+    return "\nWhat may have gone wrong\n" + "".join(f"{line}\n" for line in suspected(told))
 
 
 def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
