@@ -24,6 +24,8 @@ from nightleg.window.session import Session
 from nightleg.window.ticker import Ticker
 from nightleg.window.worked import last_entry
 
+from .hand import eastward
+
 SECOND = timedelta(seconds=1)
 
 
@@ -104,7 +106,8 @@ def test_it_runs_on_past_the_last_entry(session: Session) -> None:
     ticker.pause()
 
 
-def test_it_stops_with_a_word_at_the_end_of_the_ephemeris(session: Session) -> None:
+def test_it_stops_with_a_word_at_the_end_of_the_ephemeris(qapp: QApplication) -> None:
+    session = Session(eastward())
     ticker, hand = driven(session)
     said: list[str] = []
     session.told.connect(said.append)

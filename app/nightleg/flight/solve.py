@@ -7,6 +7,7 @@ worked from, never from that fix itself.
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from functools import lru_cache
 
@@ -67,7 +68,13 @@ def solve(flight: Flight, now: datetime | None = None) -> Solution:
     walk = _Walk(flight)
     for fix in sorted(flight.fixes, key=lambda fix: fix.time):
         walk.take(fix)
-    return walk.finish(now)
+    solution = walk.finish(now)
+    if now is not None and math.isnan(solution.dr[-1].position.lat):
+        message = (
+            f"before {write_instant(now)} the DR runs over a pole, where its course ends; right is an earlier time"
+        )
+        raise Unsolvable(Problem("time", f"{message}, or a leg that turns before"))
+    return solution
 
 
 @lru_cache(maxsize=1024)

@@ -152,6 +152,7 @@ class Ticker(QObject):
         try:
             self._session.set_now(self.clock.now)
         except Unsolvable as error:
+            self.clock.set(self._session.now)
             self.pause()
             self._session.told.emit(faults(*error.problems))
         finally:
