@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import get_args
 
 import numpy as np
@@ -11,12 +12,15 @@ from PySide6.QtGui import QImage
 from synthetic import START, crossing, moved
 
 from nightleg.chart.export import image, render, sheet_of
+from nightleg.chart.ghosts import GhostMark
 from nightleg.chart.marks import LandfallMark, LineMark
 from nightleg.chart.registry import LAYERS
 from nightleg.chart.scene import ChartScene, compose
 from nightleg.chart.themes import THEMES
-from nightleg.flight.model import Flight, Grid, Leg, LineKind, Start, Waypoint
+from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.model import Flight, Grid, Leg, LineKind, Start, Waypoint, Wind
 from nightleg.flight.solution import Solution, TrackPoint, TrackRun
+from nightleg.flight.solve import solve
 from nightleg.units.positions import Position
 
 SCENES = {
@@ -38,6 +42,12 @@ SCENES = {
     "odd title": crossing(title="<b>&amp;</b> \u202e\U0001f6e9 مرحبا"),
     "nothing": ChartScene("", "", START),
 }
+
+
+def flown(start: Position) -> Solution:
+    """An hour with a strong wind abeam: the air plot leads well away from the track."""
+    leg = Leg(time=START, heading_deg=300.0, tas_kt=240.0, wind=Wind(210.0, 60.0))
+    return solve(Flight(start=Start(time=START, position=start), legs=(leg,)), START + timedelta(hours=1))
 
 
 @pytest.mark.parametrize("name", SCENES)
@@ -70,8 +80,10 @@ def test_every_layer_can_be_left_out() -> None:
     others = tuple(
         LineMark(kind, kind, line, line, line[:1], 0, True, True, False, kind) for kind in get_args(LineKind)
     )
-    scene = replace(scene, lines=(*scene.lines, *others))
-    whole = render(scene, "png", size=(1200, 700))
+    ghost = GhostMark("s2 60′ less", (line,), moved(fix, 30.0, 8.0), "8 NM off", Ellipse(6.0, 3.0, 40.0))
+    scene = replace(scene, lines=(*scene.lines, *others), ghost=ghost, solution=flown(fix))
+    scene = replace(scene, now=START + timedelta(hours=1))
+    whole = render(scene, "png", size=(1200, 700), hidden=[])
     for layer in LAYERS:
         without = render(scene, "png", size=(1200, 700), hidden=[layer.name])
         assert without != whole, layer.name
