@@ -33,7 +33,7 @@ def canvas(qtbot: QtBot) -> ChartCanvas:
     made.show_scene(crowded())
     with qtbot.waitExposed(made):
         made.show()
-    qtbot.waitUntil(lambda: made.item.paintings > 0, timeout=20000)
+    qtbot.waitUntil(lambda: made.item.paintings > 0 and made.board.is_laid, timeout=20000)
     assert "land" not in made.hidden
     sheet = made.item.sheet
     assert sheet is not None and sum(p.request.key.startswith("line") for p in sheet.placed) > 50

@@ -65,6 +65,33 @@ x, y = canvas.view.point(fix.position)
 QTest.mouseClick(viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, QPoint(round(x), round(y)))
 assert canvas.chosen is not None and canvas.chosen.id == fix.id, canvas.chosen
 """,
+    "a drag that comes first moves the chart with the cursor, and ends": """
+handle, at = window.windowHandle(), canvas.mapTo(window, QPoint(500, 200))  # as the system sends them: to the window
+held, plate = canvas.position_at(500, 200), viewport()
+left, none = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+QTest.mousePress(handle, left, none, at)
+assert board.is_laid and canvas.hand.holding and viewport() is not plate
+for step in range(1, 6):
+    QTest.mouseMove(handle, at + QPoint(12 * step, 6 * step), 15)
+QTest.mouseRelease(handle, left, none, at + QPoint(60, 30))
+still = canvas.position_at(560, 230)
+assert abs(still.lat - held.lat) < 1e-6 and abs(still.lon - held.lon) < 1e-6  # degrees: under 0.01 px
+assert not canvas.hand.holding and not canvas.following
+paintings = canvas.item.paintings
+while canvas.item.paintings == paintings:  # it comes to rest
+    application.processEvents()
+QTest.mouseMove(handle, at)
+assert canvas.cursor_px == (500.0, 200.0)  # the view box is told itself
+""",
+    "a line can be measured at once": """
+handle, at = window.windowHandle(), canvas.mapTo(window, QPoint(500, 200))
+left, shift = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.ShiftModifier
+view = canvas.view
+QTest.mousePress(handle, left, shift, at)
+QTest.mouseMove(handle, at + QPoint(90, 40))
+QTest.mouseRelease(handle, left, shift, at + QPoint(90, 40))
+assert canvas.measured is not None and canvas.view == view and not canvas.hand.holding
+""",
     "keys and typing are seen on the plate": """
 view = canvas.view
 canvas.setFocus()

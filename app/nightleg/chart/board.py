@@ -13,7 +13,7 @@ from threading import Thread
 from typing import Any
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QVBoxLayout, QWidget
 
 _LIBRARY = "pyqtgraph"
@@ -23,6 +23,7 @@ _HANDS = frozenset(
         QEvent.Type.MouseButtonPress,
         QEvent.Type.MouseButtonDblClick,
         QEvent.Type.MouseButtonRelease,
+        QEvent.Type.MouseMove,
         QEvent.Type.Wheel,
         QEvent.Type.NativeGesture,
     }
@@ -85,12 +86,11 @@ class Board(QWidget):
         plate = self._plate
         if plate is not None:
             self._plate = None
-            plate.stop()
-            plate.hide()
-            plate.deleteLater()
-            plate.successor = plane.viewport()
+            self._room.removeWidget(plate)
             self._room.activate()
             plane.show()  # in its place, and with its size, before an event is handed on to it
+            plane.raise_()
+            plate.hand_over(plane.viewport())
         self.resized.emit()
         self._box.updateMatrix()  # as it is before each painting: an event may come sooner
         self.laid.emit()
@@ -134,11 +134,24 @@ class _Plate(QWidget):
         self._asking.setInterval(_ASK_MS)
         self._asking.timeout.connect(self._ask)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.successor: QWidget | None = None
-        """The view box's widget, once there is one: what a hand did here goes there."""
+        self._successor: QWidget | None = None
+        self._held = False  # a button went down here and is not up yet
+
+    def hand_over(self, successor: QWidget) -> None:
+        """The view box's widget lies above: what a hand still does here goes there.
+
+        Qt sends all of a drag to the widget it began on, and to none where that is hidden. So the plate stays, unseen,
+        until the button is up.
+        """
+        self.stop()
+        self._successor = successor
+        if not self._held:
+            self._go()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The items, as a scene would have them painted."""
+        if self._successor is not None:
+            return
         painter, option = QPainter(self), QStyleOptionGraphicsItem()
         option.exposedRect = QRectF(event.rect())
         for item in self._items:
@@ -151,9 +164,20 @@ class _Plate(QWidget):
         """Hand on to the view box what a hand does."""
         if event.type() not in _HANDS:
             return super().event(event)
-        if self.successor is None:
+        if isinstance(event, QMouseEvent):
+            self._held = event.buttons() != Qt.MouseButton.NoButton
+        if self._successor is None:
             self.ready.emit()
-        return self.successor is not None and QCoreApplication.sendEvent(self.successor, event)
+        if self._successor is None:
+            return False
+        taken = QCoreApplication.sendEvent(self._successor, event)
+        if not self._held:
+            self._go()
+        return taken
+
+    def _go(self) -> None:
+        self.hide()
+        self.deleteLater()
 
     def stop(self) -> None:
         """Ask no more; the thread, where there is one, is waited for."""
