@@ -12,6 +12,7 @@ from geographiclib.geodesic import Geodesic
 
 from nightleg.earth.local import between
 from nightleg.flight.model import Fix, Flight, Leg, Line, Sextant, Sight, Start, Wind
+from nightleg.flight.read import parse_flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.solve import solve
 from nightleg.units.positions import Position
@@ -250,3 +251,39 @@ def test_lines_are_drawn_where_they_lie_and_where_they_are_carried_to() -> None:
         lat, lon = np.array(line.observed).T
         assert float(np.max(np.abs(shape.offset_nm(lat, lon)))) < 0.02
         assert line.advanced != line.observed and line.advanced_to == at(30)
+
+
+def test_a_line_that_disagrees_is_off_by_miles() -> None:
+    """A line's residual is a distance, an altitude's an angle: the words say which."""
+    sights = "\n".join(
+        f'[[line]]\nid = "r{i}"\nkind = "range"\ntime = 2026-03-14T22:30:00Z\nstation = "{lat} {lon}"\n'
+        f"range_nm = {far}\nslant = false\n"
+        for i, (lat, lon, far) in enumerate(
+            [(42.0, -30.0, 60.0), (40.0, -30.0, 99.0), (41.0, -28.7, 59.0), (41.0, -31.3, 59.0)]
+        )
+    )
+    text = f"""format = "nightleg-flight-1"
+title = "ranges"
+[start]
+time = 2026-03-14T22:00:00Z
+position = "41 -30"
+[[leg]]
+time = 2026-03-14T22:00:00Z
+heading_deg = 0
+tas_kt = 0
+wind = "000/0"
+altitude_ft = 0
+{sights}
+[[line]]
+id = "k1"
+kind = "latitude"
+time = 2026-03-14T22:30:00Z
+latitude = "41 00 N"
+sigma_nm = 1
+[[fix]]
+id = "f1"
+time = 2026-03-14T22:30:00Z
+sights = ["r0", "r1", "r2", "r3", "k1"]
+"""
+    said = " ".join(solve(parse_flight(text).flight).fix("f1").trust)
+    assert "one disagrees: r1 range, off by" in said and " NM (" in said and "′" not in said

@@ -11,8 +11,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from nightleg.units.angles import write_arcmin
-
 DISAGREE_P = 0.05  # chance alone disagrees as much in one fix of twenty
 OUTLIER_SIGMAS = 3.0
 PARALLEL_DEG = 30.0  # two lines at 30° double the error of one (FAA-H-8083-18)
@@ -47,13 +45,15 @@ def words(
     p_value: float | None,
     dof: int,
     weighted_residuals: Sequence[float],
-    residuals_arcmin: Sequence[float],
+    offs: Sequence[str],
     *,
     prior: bool,
     common_solved: bool,
 ) -> tuple[str, ...]:
-    """Sentences on a fix that was found, the most important first. Sequences run over its shots."""
-    said = [_agreement(names, p_value, dof, weighted_residuals, residuals_arcmin, prior)]
+    """Sentences on a fix that was found, the most important first. Sequences run over its shots and
+    lines; `offs` says how far each is off, with its unit.
+    """
+    said = [_agreement(names, p_value, dof, weighted_residuals, offs, prior)]
     angle = crossing_deg(azimuths_deg, sigmas_arcmin)
     if len(names) >= 2 and angle < PARALLEL_DEG:
         said.append(f"lines nearly parallel: they cross at {angle:.0f}°, the fix is poor along them")
@@ -67,7 +67,7 @@ def _agreement(
     p_value: float | None,
     dof: int,
     weighted_residuals: Sequence[float],
-    residuals_arcmin: Sequence[float],
+    offs: Sequence[str],
     prior: bool,
 ) -> str:
     if p_value is None:
@@ -86,7 +86,7 @@ def _agreement(
     worst = int(order[0])
     clear = len(order) < 2 or abs(weighted_residuals[order[1]]) < 0.8 * abs(weighted_residuals[worst])
     if dof >= 2 and abs(weighted_residuals[worst]) > OUTLIER_SIGMAS and clear:
-        return f"one shot disagrees: {names[worst]}, off by {write_arcmin(residuals_arcmin[worst])} ({p})"
+        return f"one disagrees: {names[worst]}, off by {offs[worst]} ({p})"
     if dof == 1:
-        return f"the shots disagree ({p}); with one to spare nothing tells which is wrong"
+        return f"the shots disagree ({p}); with one to spare they do not tell which is wrong"
     return f"the shots disagree ({p})"

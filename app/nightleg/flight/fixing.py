@@ -21,6 +21,7 @@ from nightleg.flight.fixwork import POLAR_DEG, FixWork
 from nightleg.flight.model import Fix
 from nightleg.flight.polar import polar_caution, polar_fault
 from nightleg.flight.solution import FixResult, Matrix
+from nightleg.units.angles import MINUS, write_arcmin
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
 
@@ -123,6 +124,13 @@ def _from_dr_nm(work: FixWork, found: Estimate) -> float:
     return math.hypot(*(float(x) for x in between(*work.dr, found.lat, found.lon)))
 
 
+def _offs(work: FixWork, residuals: list[float]) -> list[str]:
+    """How far each observation is off the fix: altitudes in arcmin, other lines in nautical miles."""
+    shots = len(work.shots)
+    lines = (f"{off:+.1f} NM".replace("-", MINUS) for off in residuals[shots:])
+    return [*(write_arcmin(off) for off in residuals[:shots]), *lines]
+
+
 def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives: tuple[Position, ...]) -> FixResult:
     fix, ids = work.fix, work.ids
     chi2, dof = float(found.chi2), found.dof
@@ -137,7 +145,7 @@ def _with_position(work: FixWork, found: Estimate, said: list[str], alternatives
         p_value,
         dof,
         [float(w) for w in found.weighted_residuals],
-        residuals,
+        _offs(work, residuals),
         prior=fix.prior,
         common_solved=common_solved,
     )
