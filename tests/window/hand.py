@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import gc
 import random
 from collections.abc import Callable
@@ -86,9 +87,15 @@ class Held:
 
     @classmethod
     def by(cls, window: MainWindow) -> Held:
-        """What is held once all that is to be deleted is deleted."""
+        """What is held once all that is to be deleted is deleted, and answers that were kept are let go of.
+
+        How many answers are kept is bounded, each by itself; what grows beside them is a leak.
+        """
         QApplication.processEvents()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        for kept in [one for one in gc.get_objects() if isinstance(one, functools._lru_cache_wrapper)]:
+            if kept.__module__.startswith("nightleg.") and kept.cache_info().maxsize not in (None, 1):
+                kept.cache_clear()
         gc.collect()
         scene = window.canvas.item.scene()
         pages = int(Path("/proc/self/statm").read_text().split()[1]) if Path("/proc/self/statm").exists() else 0
