@@ -67,10 +67,13 @@ class Agenda:
             middle = watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time)
             self.waiting = Task("shot", flight.next_sight.body, middle - _HALF_SHOT, middle)
 
-    def after(self, now: datetime, point: Ahead | None = None) -> tuple[Task, ...]:
-        """What is still to do; a shot that is being taken comes first. `point` adds the turn at the next waypoint."""
+    def after(self, now: datetime, point: Ahead | None = None, *, entered: bool = False) -> tuple[Task, ...]:
+        """What is still to do; a shot that is being taken comes first. `point` adds the turn at the next waypoint.
+
+        `entered`: flight time follows the entries, so that a shot that has begun is one whose reading is there.
+        """
         number = bisect_right(self._begins, now)
-        early = bisect_right(self._begins, now - _LONGEST_SHOT)
+        early = number if entered else bisect_right(self._begins, now - _LONGEST_SHOT)
         found = [task for task in self.tasks[early:number] if task.end > now]
         found += self.tasks[number:]
         if self.waiting is not None and self.waiting.end > now:
@@ -96,13 +99,15 @@ def _others(flight: Flight) -> Iterable[Task]:
             yield Task("leg", words, leg.time, leg.time)
 
 
-def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None) -> tuple[str, str]:
+def next_words(
+    agenda: Agenda, now: datetime, point: Ahead | None = None, *, entered: bool = False
+) -> tuple[str, str]:
     """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty if nothing is planned.
 
     A shot counts down to its beginning, and while it lasts to its end. A reading that waits comes before what is not
-    to be done at once.
+    to be done at once. `entered`: see `Agenda.after`.
     """
-    tasks, waiting = agenda.after(now, point), agenda.waiting
+    tasks, waiting = agenda.after(now, point, entered=entered), agenda.waiting
     if waiting is not None and waiting.end <= now and not (tasks and tasks[0].begin <= now + _AT_ONCE):
         return "to do", f"enter {waiting.what}"
     if not tasks:

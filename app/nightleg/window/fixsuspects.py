@@ -98,6 +98,8 @@ class FixSuspects(QWidget):
 
     changed = Signal()
     """Another ghost, or none."""
+    answered = Signal()
+    """The explanations that a person asked for are shown."""
 
     def __init__(self, session: Session) -> None:
         super().__init__()
@@ -249,6 +251,8 @@ class FixSuspects(QWidget):
         self.list.updateGeometry()
         self.list.setCurrentRow(0 if found.trials else -1)
         self._tell()
+        if self._asked is not None:
+            self.answered.emit()
 
     def _moved(self) -> None:
         self.said.hide()

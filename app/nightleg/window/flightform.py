@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from nightleg.window.flightform_fields import FieldLine, FlightChoice, FlightEntry
 from nightleg.window.flightform_grid import GridPart
-from nightleg.window.flightform_leg import LegPart
+from nightleg.window.flightform_leg import LegPart, leg_now
 from nightleg.window.flightform_route import RoutePart
 from nightleg.window.parts import label, rule
 from nightleg.window.session import Session
@@ -55,7 +55,7 @@ _PARTS: tuple[tuple[str, str, tuple[_Line, ...]], ...] = (
         ),
     ),
     ("Wind held", "wind_uncertainty", ((("1σ of each component, kt", "sigma_kt", 5, 1),),)),
-    ("Title", "", ((("Title", "title", 20, 1),),)),
+    ("Flight", "", ((("Title", "title", 20, 1),),)),
 )
 _DEFAULTS = {
     "error_s": "0",
@@ -84,6 +84,7 @@ class FlightForm(QWidget):
         self.setAccessibleName("Flight")
         self._session = session
         self.legs = LegPart(session)
+        self.legs.choose(leg_now(session))
         self.route = RoutePart(session)
         self.grid = GridPart(session)
         self.fields: dict[tuple[str, str], FlightEntry] = {}
@@ -94,14 +95,14 @@ class FlightForm(QWidget):
         column.addWidget(self.legs)
         column.addWidget(rule())
         column.addWidget(self.route)
-        column.addWidget(rule())
-        column.addWidget(self.grid)
         for title, table, lines in _PARTS:
             column.addWidget(rule())
             column.addWidget(label(title, "title"))
             for number, line in enumerate(lines):
                 horizon = [("Horizon", self.horizon, 3)] if table == "sextant" and number == 1 else []
                 column.addWidget(FieldLine(*horizon, *self._line(title, table, line)))
+        column.addWidget(rule())
+        column.addWidget(self.grid)  # seldom wanted, so it stands last
         column.addStretch(1)
 
     def start(self) -> None:
@@ -118,7 +119,7 @@ class FlightForm(QWidget):
     def _line(self, title: str, table: str, line: _Line) -> list[tuple[str, QWidget, int]]:
         made: list[tuple[str, QWidget, int]] = []
         for name, key, chars, share in line:
-            spoken = name if title == name else f"{title}: {name}"
+            spoken = f"{title}: {name}"
             field = FlightEntry(self._session, spoken, chars, (table,) if table else (), key)
             field.setPlaceholderText(_DEFAULTS.get(key, ""))
             self.fields[table, key] = field

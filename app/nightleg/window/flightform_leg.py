@@ -39,6 +39,12 @@ _PLAIN = (
 )
 
 
+def leg_now(session: Session) -> int:
+    """Number of the leg that is flown at flight time."""
+    legs = session.document.flight.legs
+    return max((number for number, leg in enumerate(legs) if leg.time <= session.now), default=0)
+
+
 class LegPart(QWidget):
     """One leg: chosen in the list, edited in its fields; below them what it comes to."""
 
@@ -196,10 +202,10 @@ class LegPart(QWidget):
         )
         column.addWidget(
             FieldLine(
-                ("Altitude, ft", altitude, 2),
-                ("Temp., °C", temperature, 3),
-                ("Bank, °", bank, 1),
-                ("Steering", self.steering, 3),
+                ("Altitude, ft", altitude, 7),
+                ("Temp., °C", temperature, 9),
+                ("Bank, °", bank, 7),
+                ("Steering", self.steering, 11),
             )
         )
         column.addWidget(self.held)

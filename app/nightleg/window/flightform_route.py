@@ -74,6 +74,7 @@ class WaypointLine(QWidget):
         self.due = FlightEntry(session, f"Time due at {which}, GMT", 4, place, "due")
         self.asked = ElidedLabel(kind="muted")
         self.due.setToolTip("Time of arrival asked for, GMT")
+        self.due.setProperty("small", True)
         self.path = FlightChoice(session, f"Path to {which}", ("rhumb", "great_circle"), place, "path")
         for index, (short, whole) in enumerate((("RL", "rhumb line"), ("GC", "great circle"))):
             self.path.setItemText(index, short)

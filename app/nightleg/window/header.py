@@ -216,7 +216,7 @@ class Header(QWidget):
         self._put_ahead(point)
         caption, what = due_words(flight, solution, state.time)
         self._put("due", what, caption)
-        caption, what = next_words(self._agenda(), now, point)
+        caption, what = next_words(self._agenda(), now, point, entered=not session.clock_set)
         self._put("to do", what, caption)
         self._fit()
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 SAMPLES = {
     "time": "2252:30",
     "entry": "Zubenelgenubi",
+    "id": "s100",
     "reading": "00°00.0′N 00",
     "position": "00°00.0′N 000°00.0′W",
     "Ho": "61°08.0′",
@@ -88,7 +89,7 @@ class FixedColumns(LogView):
         self.setSelectionModel(table.selectionModel())
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.horizontalHeader().setStretchLastSection(False)
-        self.verticalScrollBar().valueChanged.connect(table.verticalScrollBar().setValue)
+        self.verticalScrollBar().valueChanged.connect(self._lead)
         table.verticalScrollBar().valueChanged.connect(self.verticalScrollBar().setValue)
         self.hide()
 
@@ -107,6 +108,11 @@ class FixedColumns(LogView):
         self.verticalScrollBar().setValue(table.verticalScrollBar().value())
         self.show()
         self.raise_()
+
+    def _lead(self, value: int) -> None:
+        """The table goes along, but not with a view that is hidden: that has lengths of its own."""
+        if self.isVisible():
+            self._table.verticalScrollBar().setValue(value)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """The table knows what keys do."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
@@ -68,7 +68,7 @@ class MainWindow(QMainWindow):
         super().__init__()
         self.session = session
         self.keeper = keeper or Keeper()
-        self.theme_name: ThemeName = "paper"
+        self.theme_name: ThemeName = self.keeper.values.theme
         self.system_scale = system_scale()
         self.closing = False
         self.recovering: Recovering | None = None
@@ -100,6 +100,7 @@ class MainWindow(QMainWindow):
         self.menus = Menus(self)
         session.moved.connect(self.draw)
         self.fix.suspects.changed.connect(self._show_ghost)
+        self.fix.suspects.answered.connect(self._to_explanations)
         session.told.connect(self._tell)
         session.document_changed.connect(self._retitle)
         session.undo_stack.cleanChanged.connect(self._retitle)
@@ -138,6 +139,11 @@ class MainWindow(QMainWindow):
         ghost = self.fix.suspects.ghost
         if ghost is not None and ghost.position is not None:
             self.canvas.bring(ghost.position)
+
+    def _to_explanations(self) -> None:
+        """What was asked for is brought into view, down to its buttons."""
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # it has no place yet
+        self.side.ensureWidgetVisible(self.fix.suspects, 0, 8)
 
     def set_theme(self, name: ThemeName) -> None:
         """Chart and window in another theme."""
@@ -270,9 +276,9 @@ class MainWindow(QMainWindow):
         left.setChildrenCollapsible(False)
         left.addWidget(upper)
         left.addWidget(self.pane)
-        left.setStretchFactor(0, 1)
-        left.setStretchFactor(1, 0)
-        left.setSizes([586, 150])
+        left.setStretchFactor(0, 4)  # more height is more chart, and some more rows of the log
+        left.setStretchFactor(1, 1)
+        left.setSizes([543, 150])
         body = QHBoxLayout()
         body.setSpacing(0)
         body.addWidget(left, 1)

@@ -100,6 +100,11 @@ class TimeLine(QWidget):
         super().resizeEvent(event)
         self._rescale()
 
+    @property
+    def follows(self) -> bool:
+        """Whether flight time follows the entries: what stands at it is entered."""
+        return not self._session.clock_set
+
     def _rescale(self) -> None:
         flight, now = self._session.document.flight, self.now
         last = max([now, self._ticker.moments[-1], *(mark.end for mark in self.marks)])

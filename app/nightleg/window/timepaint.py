@@ -156,7 +156,8 @@ def _names(painter: QPainter, line: TimeLine, look: Look, now_x: float) -> None:
     taken: list[tuple[float, float]] = []
     clear = 0.7 * px
     for mark in line.marks:
-        if mark.kind != "shot" or mark.end <= line.now or not mark.used:
+        entered = line.follows and mark.id != "" and mark.begin <= line.now
+        if mark.kind != "shot" or mark.end <= line.now or entered or not mark.used:
             continue
         width = text_width_px(mark.name, px - 1)
         left = place_of(mark, line.scale, px).center().x() - width / 2.0
