@@ -18,7 +18,8 @@ _SEEN_PX = 80  # of a window that must lie on a screen, for a hand to get hold o
 def restore(window: MainWindow, keeper: Keeper) -> None:
     """Theme, place, what is folded, projector: as the settings have them."""
     held = keeper.values
-    window.set_theme(held.theme)
+    if window.theme_name != held.theme:  # to dress every widget anew takes a tenth of a start
+        window.set_theme(held.theme)
     if held.geometry is not None and (place := on_screen(QRect(*held.geometry))) is not None:
         window.setGeometry(place)
     if held.maximized:
