@@ -218,8 +218,8 @@ class Hand:
 
     def drag(self) -> None:
         """The chart is taken and moved."""
-        target = self.window.canvas.board
         at, by = QPoint(300, 200), QPoint(self.chance.randrange(-80, 81), self.chance.randrange(-60, 61))
+        target = self.window.canvas.childAt(at)  # what lies there fills the canvas
         QTest.mousePress(target, Qt.MouseButton.LeftButton, pos=at)
         for part in (0.5, 1.0):
             QTest.mouseMove(target, at + by * part)

@@ -38,6 +38,7 @@ class LogTable(LogView):
         self._session = session
         self.setAccessibleName("Log")
         self.words = CellWords()
+        self.words.setParent(self)  # until they are told; without a parent they would outlive the window
         self.fixed = FixedColumns(self)
         self._kept: tuple[tuple[str, str], int] | None = None  # row and column of the cursor
         self._placing = False
