@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -206,10 +207,22 @@ def test_what_is_no_longer_there_is_said(text: str) -> None:
         adoption(less, solve(flight), "f1", as_suspect(change))
 
 
-def test_a_time_before_the_start_is_refused_as_any_edit_is(text: str) -> None:
+def test_no_time_before_the_start_is_offered(text: str) -> None:
+    """An hour before these shots the flight had not begun; with an earlier start it had."""
     late = text.replace("T21:00:00Z", "T22:00:00Z")
-    flight = flight_of(late)
-    change = next(one for one in every_slip(flight) if "one hour too late" in one.explanation)
-    taken = adoption(flight, solve(flight), "f1", as_suspect(change))
+    assert any("one hour too late" in change.explanation for change in every_slip(flight_of(text)))
+    assert not any("one hour too late" in change.explanation for change in every_slip(flight_of(late)))
+    assert any("one minute too late" in change.explanation for change in every_slip(flight_of(late)))
+
+
+def test_a_time_before_the_start_is_refused_as_any_edit_is(text: str) -> None:
+    flight = flight_of(text.replace("T21:00:00Z", "T22:00:00Z"))
+    sight = flight.sights[0]
+    assert sight.time is not None
+    early = Suspect(
+        "s1", "too late", 0.0, Position(0.0, 0.0), 0.0, replace(sight, time=sight.time - timedelta(hours=1))
+    )
     with pytest.raises(FlightError, match="before the start of the flight"):
-        Document(flight, late).with_edits(*adopting_edits(flight, taken))
+        Document(flight, text.replace("T21:00:00Z", "T22:00:00Z")).with_edits(
+            *adopting_edits(flight, adoption(flight, solve(flight), "f1", early))
+        )

@@ -15,11 +15,13 @@ from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
+from nightleg.flight.linework import LineAt
 from nightleg.flight.model import Sight
 from nightleg.flight.shots import Kit, Shot, ready
 from nightleg.sight.reduction import altitude_azimuth
 from nightleg.sky.catalogue import BODIES, NAVIGATIONAL_STARS, SOLAR_SYSTEM, star, stars_down_to
 from nightleg.sky.places import gha_aries_deg, places_of
+from nightleg.units.times import gmt_s
 
 Array = NDArray[np.float64]
 
@@ -46,25 +48,33 @@ _BRIGHTEST_OTHERS = 3.0  # magnitude down to which stars outside the list are mi
 
 
 class Change(Struct, frozen=True):
-    """A mistake undone: the sight as it would have been, or the whole kit (for all shots)."""
+    """A mistake undone: the sight or the line as it would have been, or the whole kit (for all shots)."""
 
     explanation: str
     prior: float
     sight: Sight | None = None
     kit: Kit | None = None
-    spread_arcmin: float = 0.0  # more error allowed to this sight
+    spread_arcmin: float = 0.0  # more error allowed to this sight; to a line, NM
     turned: float = 1.0  # factor on the Coriolis correction of all shots
+    line: LineAt | None = None
+
+    @property
+    def id(self) -> str:
+        """Of the shot or line that it touches; "all" for what touches every shot."""
+        one = self.sight or self.line
+        return one.id if one is not None else "all"
 
 
 def mistakes(kit: Kit, suspected: tuple[Sight, ...], plot: Reckoning) -> Iterator[Change]:
     """Every usual mistake of a fix, undone one at a time: in each suspected sight, then in all together."""
     for sight in suspected:
         yield from _of_reading(sight)
-        yield from _of_time(sight)
+        yield from _of_time(kit, sight)
         yield from _of_body(kit, sight, plot)
         yield from _of_limb(sight)
         yield Change("wrong for a reason unknown", PRIOR["outlier"], sight, spread_arcmin=OUTLIER_ARCMIN)
-    yield from _of_all(kit)
+    if suspected:
+        yield from _of_all(kit)
 
 
 def _moved(sight: Sight, arcmin: float) -> Sight | None:
@@ -88,15 +98,20 @@ def _shifted(sight: Sight, seconds: float) -> Sight:
     return replace(sight, time=sight.time + step if sight.time else None, readings=readings)
 
 
-def _of_time(sight: Sight) -> Iterator[Change]:
-    """A start taken for the middle of a shot of two minutes comes to the same sight as a minute too early: one."""
+def _of_time(kit: Kit, sight: Sight) -> Iterator[Change]:
+    """A start taken for the middle of a shot of two minutes comes to the same sight as a minute too early: one.
+
+    A shot before the start of the flight was none, so no time is meant that lies there.
+    """
     start = sight.duration_s / 2.0 if not sight.readings and sight.duration_s >= 30.0 else 0.0
     for seconds, prior, name in ((60.0, "minute", "one minute"), (3600.0, "hour", "one hour")):
         for sign, side in ((1.0, "early"), (-1.0, "late")):
             words, often = f"time written {name} too {side}", PRIOR[prior] / 2.0
             if sign * seconds == start:
                 words, often, start = f"{words}, or {_START}", often + PRIOR["start"], 0.0
-            yield Change(words, often, _shifted(sight, sign * seconds))
+            meant = _shifted(sight, sign * seconds)
+            if ready(kit.watch, kit.start, meant).time_s >= gmt_s(kit.start):
+                yield Change(words, often, meant)
     if start:
         yield Change(_START, PRIOR["start"], _shifted(sight, start))
 

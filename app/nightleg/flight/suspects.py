@@ -1,40 +1,36 @@
 """When the shots of a fix disagree: what may have gone wrong, by likelihood.
 
-Each hypothesis is one usual mistake undone in one shot (or in all, for the watch and the sextant). The fix is worked
-again under it, with the DR as a witness so that a mistake can be pinned on one shot even where the lines alone cannot
-tell, and its likelihood is weighed with how often such a mistake is made. Nothing is ever left out of a fix by this: it
-only says what would explain it.
+Each hypothesis is one usual mistake undone in one shot or other line (or in all shots, for the watch and the sextant).
+The fix is worked again under it, with the DR as a witness so that a mistake can be pinned on one of them even where
+they alone cannot tell, and its likelihood is weighed with how often such a mistake is made. Nothing is ever left out of
+a fix by this: it only says what would explain it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
-from numpy.typing import NDArray
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.fix.ellipse import chi2_two_dof
-from nightleg.fix.estimator import ErrorModel, Estimate, Prior, Seen, estimate
-from nightleg.flight.fixwork import altitudes_seen, carrying
+from nightleg.flight.hypotheses import Observed, Run, worked_under
+from nightleg.flight.linemistakes import line_mistakes
+from nightleg.flight.linework import Known, line_at
 from nightleg.flight.mistakes import Change, mistakes
-from nightleg.flight.model import Fix, Flight, Sight
-from nightleg.flight.shots import Kit, Shot, kit_of, observe, ready, sky_of
+from nightleg.flight.model import Flight, Line, Sight
+from nightleg.flight.shots import Kit, kit_of
 from nightleg.flight.solution import FixResult, Solution
-from nightleg.sight.chain import compute, correct
-from nightleg.sight.observation import Observations
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s
-
-Array = NDArray[np.float64]
 
 ASK_BELOW_P = 0.02  # below this agreement, one good fix of fifty, a fix asks for an explanation by itself …
 ASK_FROM_DR_P = 0.001  # … and so far from the DR as one good fix of a thousand
 SHOWN = 8
-WEIGHED = 12  # shots, those that fit worst, whose mistakes are weighed
+WEIGHED = 12  # shots and lines, those that fit worst, whose mistakes are weighed
 MOST_SHOTS = 60
 _NEVER = 700.0  # logarithm of odds that leave nothing
 
@@ -42,13 +38,14 @@ _NEVER = 700.0  # logarithm of odds that leave nothing
 class Suspect(Struct, frozen=True):
     """One explanation: what it would mean, and how well it does."""
 
-    id: str  # of the shot; "all" for what touches every one
+    id: str  # of the shot or line; "all" for what touches every shot
     explanation: str
     log_odds: float  # natural logarithm of its odds against all the others and against chance
     position: Position  # the fix that it would give
     chi2: float
     sight: Sight | None = None  # the sight as it would have been, to try on the chart
     kit: Kit | None = None
+    line: Line | None = None  # the line as it would have been
 
 
 class Verdict(Struct, frozen=True):
@@ -76,125 +73,75 @@ def asks(result: FixResult) -> bool:
 
 
 def suspects(flight: Flight, solution: Solution, fix_id: str) -> Verdict:
-    """Explanations of a celestial fix's disagreement. Raises KeyError for a fix that is not there."""
+    """Explanations of a celestial fix's disagreement, its other lines taking part.
+
+    Raises KeyError for a fix that is not there.
+    """
     fix = next((one for one in flight.fixes if one.id == fix_id), None)
     if fix is None:
         raise KeyError(fix_id)
     result, plot, kit = solution.fix(fix_id), solution.plot_of_fix[fix_id], kit_of(flight)
-    by_id = {sight.id: sight for sight in flight.sights}
-    sights = tuple(by_id[id] for id in result.sights if id in by_id)
-    if len(sights) < 2:
-        return Verdict((), 0.0, False, "fewer than two shots: nothing can disagree")
-    if len(sights) > MOST_SHOTS:
-        many = f"{len(sights)} shots are too many to weigh one by one; make fixes of {MOST_SHOTS} or fewer"
+    known = _known(flight, solution)
+    observed = _observed(flight, result, plot, known)
+    count = len(observed.ids)
+    if count < 2:
+        return Verdict((), 0.0, False, "fewer than two shots or lines: nothing can disagree")
+    if count > MOST_SHOTS:
+        many = f"{count} shots are too many to weigh one by one; make fixes of {MOST_SHOTS} or fewer"
         return Verdict((), 0.0, False, many)
-    changes = [Change("nothing went wrong", 1.0), *mistakes(kit, _worst(kit, sights, result), plot)]
-    runs = _worked(kit, fix, sights, plot, changes)
+    worst = _worst(kit, observed, result)
+    changes = [Change("nothing went wrong", 1.0), *_changes(kit, worst, plot, known)]
+    runs = worked_under(kit, gmt_s(fix.time), observed, plot, changes)
     scored = [(change, run) for change, run in zip(changes[1:], runs[1:], strict=True) if run is not None]
     if not scored:
         return Verdict((), 0.0, False, "the shots and the DR give no position to judge by")
     verdict = _verdict(scored, runs[0])
-    if len(sights) <= WEIGHED:
+    if count <= WEIGHED:
         return verdict
-    return replace(verdict, words=f"{verdict.words} (of {len(sights)} shots the {WEIGHED} that fit worst were weighed)")
+    what = "shots and lines" if observed.lines else "shots"
+    return replace(verdict, words=f"{verdict.words} (of {count} {what} the {WEIGHED} that fit worst were weighed)")
 
 
-def _worst(kit: Kit, sights: tuple[Sight, ...], result: FixResult) -> tuple[Sight, ...]:
-    """The shots whose mistakes are weighed: all, or of many those with the largest residuals."""
-    if len(sights) <= WEIGHED:
-        return sights
-    off = [abs(result.residuals_arcmin[s.id]) / (s.sigma_arcmin or kit.sextant.sigma_arcmin) for s in sights]
-    return tuple(sights[k] for k in sorted(np.argsort(off)[-WEIGHED:]))
+def _known(flight: Flight, solution: Solution) -> dict[str, Known]:
+    """The places from which pressure lines may have been begun."""
+    found = {"start": Known(gmt_s(flight.start.time), flight.start.position)}
+    for fix in solution.fixes:
+        if fix.position is not None:
+            found[fix.id] = Known(gmt_s(fix.time), fix.position)
+    return found
 
 
-class _Run(Struct, frozen=True):
-    log_likelihood: float
-    chi2: float
-    position: Position
-
-
-def _worked(
-    kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning, changes: Sequence[Change]
-) -> list[_Run | None]:
-    """The fix worked again under each change, with the DR as a witness: all at once, a row each."""
-    obs, times, sigmas = _rows(kit, sights, plot, changes)
-    time_s = gmt_s(fix.time)
-    carried = carrying(plot, time_s, times)
-
-    dr_lon = plot.position(times)[1][:, None, :]
-
-    def see(lats: Array, lons: Array) -> Seen:
-        return altitudes_seen(obs, *carried(lats, lons), dr_lon)
-
-    model = ErrorModel(
-        sigma_arcmin=sigmas,
-        common_sigma_arcmin=kit.sextant.common_sigma_arcmin,
-        wind_sigma_kt=kit.wind_sigma_kt,
-        watch_sigma_s=kit.watch.sigma_s,
+def _observed(flight: Flight, result: FixResult, plot: Reckoning, known: dict[str, Known]) -> Observed:
+    """The shots and the other lines that a fix was worked from."""
+    sights = {sight.id: sight for sight in flight.sights}
+    lines = {line.id: line for line in flight.lines}
+    return Observed(
+        tuple(sights[id] for id in result.sights if id in sights),
+        tuple(line_at(lines[id], plot, known) for id in result.sights if id in lines),
     )
-    cov, by_wind = plot.carried_covariance(time_s)
-    lat, lon = plot.position(time_s)
-    count = len(changes)
-    found = estimate(see, np.full(count, lat), np.full(count, lon), model, prior=Prior(lat, lon, cov, by_wind))
-    likelihood = _log_likelihood(found)
-    return [
-        _Run(float(likelihood[k]), float(found.chi2[k]), Position(float(found.lat[k]), float(found.lon[k])))
-        if found.converged[k]
-        else None
-        for k in range(count)
-    ]
 
 
-def _rows(
-    kit: Kit, sights: tuple[Sight, ...], plot: Reckoning, changes: Sequence[Change]
-) -> tuple[Observations, Array, Array]:
-    """Observations (changes, 1, shots), times and sigmas (changes, shots)."""
-    written = [ready(kit.watch, kit.start, sight) for sight in sights]
-    rows = [_changed(kit, sights, written, change) for change in changes]
-    n = len(sights)
-    obs = {name: np.empty((len(changes), n)) for name in Observations.__struct_fields__}
-    for sextant in {row_kit.sextant for row_kit, _ in rows}:
-        mine = [k for k, (row_kit, _) in enumerate(rows) if row_kit.sextant == sextant]
-        # most changes leave most shots as they are: each is observed once
-        flat = {id(shot): shot for k in mine for shot in rows[k][1]}
-        number = {key: place for place, key in enumerate(flat)}
-        together = observe(sextant, list(flat.values()), sky_of(list(flat.values())), plot)
-        index = np.array([[number[id(shot)] for shot in rows[k][1]] for k in mine])
-        for name in Observations.__struct_fields__:
-            obs[name][mine] = getattr(together, name)[index]
-    lat, lon = plot.position(np.array([shot.time_s for shot in rows[0][1]]))
-    base = Observations(**{name: values[0] for name, values in obs.items()})
-    coriolis = correct(base, compute(base, lat, lon), lat).coriolis
-    sigmas = np.array([[s.sigma_arcmin or kit.sextant.sigma_arcmin for s in sights]] * len(changes))
-    for k, change in enumerate(changes):
-        obs["hs_deg"][k] += (change.turned - 1.0) * coriolis / 60.0
-        if change.spread_arcmin and change.sight is not None:
-            at = [sight.id for sight in sights].index(change.sight.id)
-            sigmas[k, at] = math.hypot(sigmas[k, at], change.spread_arcmin)
-    times = np.array([[shot.time_s for shot in shots] for _, shots in rows])
-    return Observations(**{name: values[:, None, :] for name, values in obs.items()}), times, sigmas
+def _worst(kit: Kit, observed: Observed, result: FixResult) -> Observed:
+    """Those whose mistakes are weighed: all, or of many the ones with the largest residuals."""
+    if len(observed.ids) <= WEIGHED:
+        return observed
+    sigmas = [*(s.sigma_arcmin or kit.sextant.sigma_arcmin for s in observed.sights)]
+    sigmas += [line.sigma_nm for line in observed.lines]
+    off = [abs(result.residuals_arcmin[id]) / sigma for id, sigma in zip(observed.ids, sigmas, strict=True)]
+    chosen = {observed.ids[k] for k in np.argsort(off)[-WEIGHED:]}
+    return Observed(
+        tuple(sight for sight in observed.sights if sight.id in chosen),
+        tuple(line for line in observed.lines if line.id in chosen),
+    )
 
 
-def _changed(kit: Kit, sights: tuple[Sight, ...], written: list[Shot], change: Change) -> tuple[Kit, list[Shot]]:
-    """The kit and the shots under a change."""
-    other, mine = change.sight, change.kit or kit
-    if change.kit is not None:
-        return mine, [ready(mine.watch, mine.start, sight) for sight in sights]
-    if other is None:
-        return kit, written
-    changed = ready(kit.watch, kit.start, other)
-    return kit, [changed if sight.id == other.id else shot for sight, shot in zip(sights, written, strict=True)]
+def _changes(kit: Kit, worst: Observed, plot: Reckoning, known: dict[str, Known]) -> Iterator[Change]:
+    yield from mistakes(kit, worst.sights, plot)
+    for line in worst.lines:
+        yield from line_mistakes(line, plot, known)
 
 
-def _log_likelihood(found: Estimate) -> Array:
-    """Of the observations, the position being anywhere: Gaussian, integrated over the position."""
-    with np.errstate(invalid="ignore"):  # of what has not converged, which is not asked for
-        _, of_errors = np.linalg.slogdet(found.error_cov)
-        _, of_position = np.linalg.slogdet(found.cov_nm2)
-    return np.asarray(-0.5 * found.chi2 - 0.5 * of_errors + 0.5 * of_position)
-
-
-def _verdict(scored: list[tuple[Change, _Run]], base: _Run | None) -> Verdict:
+def _verdict(scored: list[tuple[Change, Run]], base: Run | None) -> Verdict:
     """Weigh the explanations with each other and with chance; without a position as logged, chance explains nothing."""
     weights = [math.log(change.prior) + run.log_likelihood for change, run in scored]
     unspoilt = math.log(max(1.0 - sum(change.prior for change, _ in scored), 0.5))
@@ -203,13 +150,14 @@ def _verdict(scored: list[tuple[Change, _Run]], base: _Run | None) -> Verdict:
     total = math.log(sum(math.exp(w - top) for w in weights) + math.exp(chance - top)) + top
     found = [
         Suspect(
-            id=change.sight.id if change.sight else "all",
+            id=change.id,
             explanation=change.explanation,
             log_odds=_log_odds(weight - total),
             position=run.position,
             chi2=run.chi2,
             sight=None if change.spread_arcmin else change.sight,
             kit=change.kit,
+            line=change.line.line if change.line is not None and not change.spread_arcmin else None,
         )
         for (change, run), weight in zip(scored, weights, strict=True)
     ]

@@ -27,7 +27,10 @@ def adopt(session: Session, taken: Adoption) -> tuple[Problem, ...]:
         if draft.sight is not None and typed.use != before.use:
             edits.append(Put(("sight", typed.id), "use", None if typed.use else False))
     filed = tuple(sight for sight in taken.sights if sight is not typed)
-    edits += adopting_edits(flight, Adoption(taken.step, filed, taken.watch, taken.sextant))
+    unfiled = next((line.id for line in taken.lines if all(one.id != line.id for one in flight.lines)), None)
+    if unfiled is not None:
+        return (Problem(f"line {unfiled}", "it is still being typed: put it right in the form, or file it first"),)
+    edits += adopting_edits(flight, Adoption(taken.step, filed, taken.watch, taken.sextant, taken.lines))
     return session.attempt(taken.step, *edits, draft=draft)
 
 

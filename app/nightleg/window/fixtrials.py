@@ -86,7 +86,7 @@ def _trial(flight: Flight, solution: Solution, before: FixResult, suspect: Suspe
         other = with_adoption(flight, taken)
         answer = solve(other, solution.now)
         fix = answer.fix(before.id)
-        changed = {sight.id for sight in taken.sights} or set(before.sights)
+        changed = {*(sight.id for sight in taken.sights), *(line.id for line in taken.lines)} or set(before.sights)
         lines = tuple(
             line.advanced
             for line in lines_of_position(other, answer)
