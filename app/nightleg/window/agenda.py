@@ -99,9 +99,7 @@ def _others(flight: Flight) -> Iterable[Task]:
             yield Task("leg", words, leg.time, leg.time)
 
 
-def next_words(
-    agenda: Agenda, now: datetime, point: Ahead | None = None, *, entered: bool = False
-) -> tuple[str, str]:
+def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None, *, entered: bool = False) -> tuple[str, str]:
     """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty if nothing is planned.
 
     A shot counts down to its beginning, and while it lasts to its end. A reading that waits comes before what is not
