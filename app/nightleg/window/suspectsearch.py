@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from threading import Thread
 
 from msgspec import Struct
@@ -63,7 +64,8 @@ class SuspectSearch(QObject):
         try:
             found = trials(request.flight, request.solution, request.fix_id)
         finally:
-            self._done.emit(request, found)
+            with contextlib.suppress(RuntimeError):  # a window that was deleted without being closed asks no more
+                self._done.emit(request, found)
 
     def _arrived(self, request: _Request, found: Trials | None) -> None:
         if self._thread is not None:
