@@ -126,6 +126,7 @@ def _set_up(folder: Path, wanted: dict[str, str], extras: tuple[str, ...], home:
             f"the packages could not be installed (see above); with a network, start again; "
             f"if that does not help, delete {folder} first"
         )
+    _compile(folder, home)
     _write_stamp(folder, {**wanted, "extras": list(extras)})
 
 
@@ -146,6 +147,16 @@ def _install(folder: Path, extras: tuple[str, ...], home: Path) -> bool:
     quiet = [] if sys.stderr.isatty() else ["--quiet"]
     pip = [str(_python(folder)), "-P", "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     return _call([*pip, *quiet, "--editable", what], home)
+
+
+def _compile(folder: Path, home: Path) -> None:
+    """Keep the program's modules compiled, as pip does with what it copies: the first start is as fast as any other.
+
+    Where the checkout cannot be written each start compiles them for itself.
+    """
+    package = home / "app" / "nightleg"
+    if package.is_dir() and os.access(package, os.W_OK):
+        _call([str(_python(folder)), "-P", "-m", "compileall", "-qq", str(package)])
 
 
 def _call(call: list[str], folder: Path | None = None) -> bool:

@@ -79,6 +79,7 @@ class Bench:
 
     rows: list[Row] = field(default_factory=list)
     held: bool = False
+    compiled: Path = Path()  # where compiled modules are kept when not beside their sources
 
     def keep(
         self,
@@ -108,9 +109,15 @@ class Bench:
         return tuple(float(np.median(kept)) for kept in times)
 
     def run(self, command: Sequence[str]) -> str:
-        """What a command prints. Raises AssertionError when it does not end well."""
+        """What a command prints. Raises AssertionError when it does not end well.
+
+        Modules are kept compiled, ours as the libraries' are since their installation: where a variable forbids that
+        (PYTHONDONTWRITEBYTECODE), each start would compile all of ours, and the floor nothing.
+        """
         paths = [str(APP), *filter(None, [os.environ.get("PYTHONPATH")])]
         environment = {**os.environ, "PYTHONPATH": os.pathsep.join(paths), "QT_QPA_PLATFORM": "offscreen"}
+        if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
+            environment["PYTHONPYCACHEPREFIX"] = str(self.compiled)
         done = subprocess.run(command, env=environment, capture_output=True, text=True, encoding="utf-8", timeout=60)
         assert done.returncode == 0, f"{' '.join(command)} ended with {done.returncode}: {done.stderr[-2000:]}"
         return done.stdout
@@ -121,6 +128,11 @@ class Bench:
 
 
 _BENCH = Bench()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _compiled(tmp_path_factory: pytest.TempPathFactory) -> None:
+    _BENCH.compiled = tmp_path_factory.mktemp("compiled")
 
 
 @pytest.fixture

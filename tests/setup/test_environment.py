@@ -132,6 +132,17 @@ def test_a_renewal_that_fails_leaves_what_was_there(home: Path) -> None:
     assert works(python)
 
 
+def test_modules_are_compiled_once_and_for_all(home: Path) -> None:
+    module = home / "app" / "nightleg" / "inner" / "one.py"
+    module.parent.mkdir(parents=True)
+    module.write_text("one = 1\n")
+    python, said = ask(home)
+    code = "import importlib.util, sys; print(importlib.util.cache_from_source(sys.argv[1]))"
+    answer = subprocess.run([python, "-c", code, str(module)], capture_output=True, text=True, check=True)
+    assert Path(answer.stdout.strip()).is_file()
+    assert str(module.parent) not in said
+
+
 def test_two_starts_at_once_make_it_once(home: Path) -> None:
     processes = [begin(home), begin(home)]
     answers = [process.communicate() for process in processes]
