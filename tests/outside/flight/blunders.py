@@ -71,7 +71,8 @@ class Case:
         return self.shows_sigmas >= SHOWS_SIGMAS and self.odds >= TELLING_ODDS
 
 
-def _world(rng: np.random.Generator, shots: int, kind: str, big: bool) -> World | None:
+def drawn_world(rng: np.random.Generator, shots: int, kind: str, big: bool) -> World | None:
+    """A flight as flown with that many well spread shots of one fix; None where the sky does not have them."""
     start = DAYS[int(rng.integers(len(DAYS)))] + timedelta(seconds=float(rng.uniform(3600.0, 75600.0)))
     place = Position(float(np.degrees(np.arcsin(rng.uniform(-0.9, 0.9)))), float(rng.uniform(-180.0, 180.0)))
     wind_sigma, hours = float(rng.uniform(4.0, 12.0)), float(rng.uniform(0.5, 1.2))
@@ -138,13 +139,14 @@ def draw(rng: np.random.Generator, kind: str, shots: int, *, big: bool = True) -
     `big`: for a sign turned round, what it stands before is drawn big enough to matter.
     """
     while True:
-        world = _world(rng, shots, kind, big)
-        case = _logged(rng, world, kind) if world is not None else None
+        world = drawn_world(rng, shots, kind, big)
+        case = logged(rng, world, kind) if world is not None else None
         if case is not None:
             return case
 
 
-def _logged(rng: np.random.Generator, world: World, kind: str) -> Case | None:
+def logged(rng: np.random.Generator, world: World, kind: str) -> Case | None:
+    """The flight as written down with a blunder of that kind; None where it cannot be planted."""
     base = world.base
     plot = world.plot
     north, east = world.wind_kt

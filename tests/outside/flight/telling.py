@@ -73,7 +73,7 @@ def predicted(
     Both as they would be without random errors. `written_arcmin` is by how much each reading was changed in the
     writing, `right` the id and the explanation.
     """
-    sky = _Sky(flight, world, really)
+    sky = Sky(flight, world, really)
     n = len(flight.sights)
     now, then = (np.array([_LIMB[x] for x in limbs]) for limbs in ([s.limb for s in flight.sights], world.limbs))
     solar = np.array([b in ("Sun", "Moon") for b in really])
@@ -81,7 +81,7 @@ def predicted(
     if right[1].startswith("sextant"):
         off += 2.0 * flight.sextant.correction_arcmin
     matrix = _shown_by_residuals(flight, sky)
-    said = _explanations(flight, sky, coriolis)
+    said = explanations(flight, sky, coriolis)
     weights = [(id, name, math.log(prior) - 0.5 * (off + v) @ matrix @ (off + v)) for id, name, prior, v in said]
     total = float(off @ matrix @ off)
     for k in range(n):
@@ -109,7 +109,7 @@ _LIMB = {"lower": 1.0, "centre": 0.0, "upper": -1.0}
 SEMIDIAMETER_ARCMIN, MOON_PARALLAX_ARCMIN = 16.0, 57.0
 
 
-class _Sky:
+class Sky:
     """Altitudes of the bodies from the aircraft as it really flew, by the triangle (the Moon's with its parallax).
 
     `asked` holds, for each shot as written, the altitude of its body at some seconds from its time.
@@ -135,7 +135,7 @@ class _Sky:
         return height - moon * MOON_PARALLAX_ARCMIN / 60.0 * np.cos(np.radians(height)), azimuth
 
 
-def _shown_by_residuals(flight: Flight, sky: _Sky) -> Array:
+def _shown_by_residuals(flight: Flight, sky: Sky) -> Array:
     """G of chi-square = rᵀ·G·r, r what the shots are off by (′), with the DR as witness and the position fitted."""
     n, fix_s = len(flight.sights), gmt_s(flight.fixes[0].time)
     zn = np.radians(sky.azimuths)
@@ -151,7 +151,7 @@ def _shown_by_residuals(flight: Flight, sky: _Sky) -> Array:
     return np.asarray((inverse - inverse @ design @ np.linalg.solve(normal, design.T @ inverse))[:n, :n])
 
 
-def _explanations(flight: Flight, sky: _Sky, coriolis: Array) -> list[tuple[str, str, float, Array]]:
+def explanations(flight: Flight, sky: Sky, coriolis: Array) -> list[tuple[str, str, float, Array]]:
     """Every usual mistake undone: shot, words, how often it is made, and the change of all residuals by it, ′."""
     found: list[tuple[str, str, float, Array]] = []
     n = len(flight.sights)

@@ -21,7 +21,7 @@ from .blunders import ALL_SHOTS, KINDS, Case, draw
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 
-DRAWN = 200  # of each kind
+DRAWN = 80  # of each kind, for the shares of all
 TOLD_APART = 40  # cases that the geometry can tell: drawn on until there are as many
 NAMED_FIRST = 0.80
 
