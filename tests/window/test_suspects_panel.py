@@ -14,7 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.chart.themes import THEMES
 from nightleg.flight.document import Document
-from nightleg.flight.edits import Put
+from nightleg.flight.edits import Append, Put
+from nightleg.flight.solve import solve
 from nightleg.window.fixsuspects import FixSuspects
 from nightleg.window.fixtrials import odds_words
 from nightleg.window.helpsheet import sections
@@ -150,6 +151,32 @@ def test_a_typed_sight_is_put_right_in_the_form(qtbot: QtBot, wrong: MainWindow)
     assert ghost is not None and wrong.session.worked.solution.fix(FIX).position == ghost.position
     wrong.session.undo_stack.undo()
     assert wrong.session.draft == before
+
+
+def test_a_line_is_shown_tried_and_adopted(qtbot: QtBot, demo: Document) -> None:
+    """A latitude a degree too far north beside the stars of the fix: the ghost is its line, adopting writes its key."""
+    fix = next(one for one in demo.flight.fixes if one.id == FIX)
+    place = solve(demo.flight).fix(FIX).position
+    assert place is not None
+    values = {"id": "x1", "kind": "latitude", "time": fix.time, "latitude": round(place.lat, 2) + 1.0}
+    sights = [*fix.sights, "x1"]
+    held = demo.with_edits(Append("line", values), Put(("fix", FIX), "sights", sights))
+    window = shown(qtbot, held)
+    window.fix.show_fix(FIX)
+    suspects = found(qtbot, window)
+    first = suspects.list.item(0)
+    assert first is not None and first.text().startswith("x1: read one degree too far north\n")
+    key(qtbot, suspects.list, Qt.Key.Key_Space)
+    ghost = suspects.ghost
+    assert ghost is not None and len(ghost.lines) == 1 and ghost.position is not None
+    key(qtbot, suspects.list, Qt.Key.Key_Return)
+    assert window.session.undo_stack.undoText() == "take x1 as read one degree too far north"
+    (line,) = [one for one in window.session.document.flight.lines if one.id == "x1"]
+    assert line.latitude == pytest.approx(round(place.lat, 2), abs=1e-9)
+    assert window.session.worked.solution.fix(FIX).position == ghost.position
+    window.session.undo_stack.undo()
+    assert window.session.document.text == held.text
+    window.session.undo_stack.setClean()
 
 
 def test_nothing_runs_on_after_the_window(qtbot: QtBot, wrong: MainWindow) -> None:
