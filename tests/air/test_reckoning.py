@@ -157,6 +157,24 @@ def test_wind_to_reach_where_another_wind_led(steering: str) -> None:
     assert held.wind_to_reach(41.0, -28.0, 0.0) is None
 
 
+@pytest.mark.parametrize("pole", [1.0, -1.0])
+def test_wind_to_reach_beyond_a_pole(pole: float) -> None:
+    """Beyond the pole north is the other way about; the ground track is GeographicLib's, in the wind to be found."""
+    from geographiclib.geodesic import Geodesic
+
+    course, track_deg, gs_kt = (0.0 if pole > 0.0 else 180.0), 12.0 * pole, 470.0
+    held = plot(leg(0.0, course, steering="great_circle", wind=(0.0, 0.0)), lat=86.0 * pole, lon=30.0)
+    tas_kt = held.leg(0.0).tas_kt
+    north = gs_kt * math.cos(math.radians(course + track_deg)) - tas_kt * math.cos(math.radians(course))
+    east = gs_kt * math.sin(math.radians(course + track_deg)) - tas_kt * math.sin(math.radians(course))
+    there = Geodesic.WGS84.Direct(86.0 * pole, 30.0, course + track_deg, 2.0 * gs_kt * 1852.0)
+    found = held.wind_to_reach(there["lat2"], there["lon2"], 7200.0)
+    assert found is not None
+    # 0.001 kt over two hours is 4 m
+    assert -found[1] * math.cos(math.radians(found[0])) == pytest.approx(north, abs=1e-3)
+    assert -found[1] * math.sin(math.radians(found[0])) == pytest.approx(east, abs=1e-3)
+
+
 def test_wind_by_fix_from_air_position() -> None:
     """FAA-H-8083-18, wind by air plot: from the air position to the fix, over the time between (plane geometry)."""
     from nightleg.air.motion import polar

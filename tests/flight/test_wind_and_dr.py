@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
+from geographiclib.geodesic import Geodesic
 from msgspec.structs import replace
 
 from nightleg.air.wind import heading_to_make, wind_between
@@ -181,6 +182,19 @@ def test_a_time_due_is_kept_by_the_speed_it_asks_for(path) -> None:
     (again,) = arrivals(flown, solve(flown, START))
     assert again.early_min == pytest.approx(0.0, abs=0.01)  # minutes
     assert again.words == "the airspeed held keeps it"
+
+
+def test_the_heading_for_a_time_due_is_that_of_here() -> None:
+    """On a great circle the course turns; GeographicLib gives the one it sets out on."""
+    far = Waypoint(name="LIMA", position=Position(52.0, -60.0), path="great_circle", due=at(240.0))
+    flight = replace(STRAIGHT, waypoints=(far,))
+    (one,) = arrivals(flight, solve(flight, START))
+    start, wind = flight.start.position, flight.legs[0].wind
+    course = Geodesic.WGS84.Inverse(start.lat, start.lon, far.position.lat, far.position.lon)["azi1"]
+    assert isinstance(wind, Wind) and one.tas_kt is not None and one.heading_deg is not None
+    # the wind triangle by its sides: the drift that keeps this course at the airspeed asked for
+    drift = math.asin(wind.kt / one.tas_kt * math.sin(math.radians(wind.from_deg - course)))
+    assert one.heading_deg == pytest.approx((course + math.degrees(drift)) % 360.0, abs=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -167,16 +167,28 @@ class Reckoning(Struct, frozen=True):
         if hours <= 0.0:
             return None
         last = self.leg(time_s)
-        north_kt, east_kt = wind_vector(last.wind_from_deg, last.wind_kt)
+        wind = np.array(wind_vector(last.wind_from_deg, last.wind_kt))
+        moves, before_nm = hours * np.eye(2), math.inf  # NM per kt: north and east of the place, by those of the wind
         for _ in range(20):
-            flown = self.with_wind(north_kt, east_kt)
-            lat_dr, lon_dr = flown.position(time_s)
-            off_north, off_east = between(lat_dr, lon_dr, lat, lon)
-            north_kt += float(off_north) / hours
-            east_kt += float(off_east) / hours
-            if math.hypot(off_north, off_east) / hours < 1e-4:  # the rest falls a hundredfold with the step just taken
-                return wind_named(north_kt, east_kt)
+            off = self._blown_off(wind, lat, lon, time_s)
+            miss_nm = math.hypot(*off)
+            if not math.isfinite(miss_nm):
+                return None
+            if not miss_nm < 0.5 * before_nm:  # north there is not north here, as beyond a pole
+                steps = [self._blown_off(wind + step, lat, lon, time_s) for step in np.eye(2)]
+                moves = off[:, None] - np.stack(steps, axis=1)
+                if not np.all(np.isfinite(moves)) or abs(np.linalg.det(moves)) < 1e-6 * hours**2:
+                    return None
+            before_nm = miss_nm
+            wind = wind + np.linalg.solve(moves, off)
+            if miss_nm / hours < 1e-4:  # the rest falls a hundredfold with the step just taken
+                return wind_named(float(wind[0]), float(wind[1]))
         return None
+
+    def _blown_off(self, wind: Array, lat: float, lon: float, time_s: float) -> Array:
+        """How far (lat, lon) lies north and east, NM, of where the plot leads in one wind (its motion, kt)."""
+        there = self.with_wind(float(wind[0]), float(wind[1])).position(time_s)
+        return np.array(between(*there, lat, lon), dtype=float)
 
     def with_wind(self, north_kt: float, east_kt: float) -> Reckoning:
         """The same headings and airspeeds in one wind for all legs, given by the components of the air's motion."""
@@ -289,8 +301,8 @@ class Reckoning(Struct, frozen=True):
     def _shared_grid(self, index: int) -> tuple[float, float]:
         """How fast the track that points of a great-circle leg share turns with the longitude, and from which on.
 
-        Courses parallel to each other turn with the sine of the latitude there. The longitude is that of the plot itself
-        where it sets out on the leg.
+        Courses parallel to each other turn with the sine of the latitude there. The longitude is that of the plot
+        itself where it sets out on the leg.
         """
         leg, (reference_s, track_deg) = self.legs[index], self._set_out(index)
         hours = abs(reference_s - self.time_s) / _HOUR_S

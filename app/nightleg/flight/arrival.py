@@ -83,7 +83,8 @@ def _arrival(flight: Flight, solution: Solution, state: DrState, route: tuple[Wa
     tas_kt, words = _asked(distances, courses, state, left_h, fastest_kt)
     heading = sigma = None
     if tas_kt is not None:
-        heading = float(heading_to_make(courses[0], tas_kt, state.wind_from_deg, state.wind_kt)[0])
+        course = way_to(state.position, route[0])[1]  # the first piece's own is that of its middle
+        heading = float(heading_to_make(course, tas_kt, state.wind_from_deg, state.wind_kt)[0])
         _, last_gs = heading_to_make(courses[-1], tas_kt, state.wind_from_deg, state.wind_kt)
         trust = trust_at(flight, solution, state.time)
         cov = trust.joint.after((gmt_s(due) - trust.time_s) / 3600.0)
