@@ -51,6 +51,39 @@ def test_a_drag_shifts_the_picture_and_paints_nothing_anew() -> None:
         assert np.array_equal(moved[250 + dy : 400 + dy, 450 + dx : 600 + dx], still[250:400, 450:600])
 
 
+def test_what_is_made_ahead_is_the_same_picture() -> None:
+    sheet, at_once, ahead = _sheet(), Backdrop(), Backdrop()
+    expected, steps = _frame(at_once, sheet), 1
+    while ahead.prepare(sheet, 1.0):
+        steps += 1
+    assert steps > len(sheet.layers) and ahead.paintings == 1
+    assert not ahead.prepare(sheet, 1.0) and ahead.paintings == 1
+    assert np.array_equal(_frame(ahead, sheet), expected)
+    assert ahead.paintings == 1
+
+
+def test_a_hand_that_comes_while_it_is_made_ahead_has_the_rest_of_it_made() -> None:
+    sheet, whole, begun = _sheet(), Backdrop(), Backdrop()
+    moved = Sheet(sheet.scene, sheet.view.panned(30, -20), sheet.theme, sheet.layers)
+    _frame(whole, sheet)
+    for _ in range(5):
+        assert begun.prepare(sheet, 1.0)
+    assert np.array_equal(_frame(begun, moved), _frame(whole, moved))
+    assert begun.paintings == 1
+
+
+def test_a_drag_keeps_the_labels_of_the_sheet_it_began_on() -> None:
+    sheet, whole, first = _sheet(), Backdrop(), Backdrop()
+    moved = Sheet(sheet.scene, sheet.view.panned(30, -20), sheet.theme, sheet.layers)
+    _frame(whole, sheet)
+    picture = QImage(WIDTH, HEIGHT, QImage.Format.Format_RGB32)
+    painter = QPainter(picture)
+    first.paint(painter, moved, sheet)
+    painter.end()
+    shown = np.frombuffer(picture.constBits(), dtype=np.uint8).reshape(HEIGHT, WIDTH, 4)[..., :3]
+    assert np.array_equal(shown, _frame(whole, moved))
+
+
 def test_zoom_scene_theme_and_long_drags_paint_anew() -> None:
     sheet, backdrop = _sheet(), Backdrop()
     _frame(backdrop, sheet)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
@@ -179,3 +179,50 @@ def test_the_ground_is_the_themes(canvas: ChartCanvas) -> None:
                 colour = picture.pixelColor(x, y).name().upper()
                 counts[colour] = counts.get(colour, 0) + 1
         assert max(counts, key=lambda colour: counts[colour]) == THEMES[name].colours["ground"]
+
+
+def come(canvas: ChartCanvas) -> None:
+    """Move the cursor to the chart: from another place, or it is no movement."""
+    QTest.mouseMove(viewport(canvas), QPoint(290, 300))
+    QTest.mouseMove(viewport(canvas), QPoint(300, 300))
+
+
+def ready(qtbot: QtBot, canvas: ChartCanvas) -> None:
+    """The cursor comes to the chart, which makes ready what a drag needs."""
+    qtbot.waitUntil(lambda: canvas.board.is_laid, timeout=20000)
+    assert not canvas.ahead.active and canvas.item.backdrop.paintings == 0
+    come(canvas)
+    assert canvas.ahead.active
+    qtbot.waitUntil(lambda: not canvas.ahead.active, timeout=20000)
+    assert canvas.item.backdrop.paintings == 1
+
+
+def test_the_first_frame_of_a_drag_is_ready_when_the_cursor_is_there(qtbot: QtBot, canvas: ChartCanvas) -> None:
+    ready(qtbot, canvas)
+    target, at, view = viewport(canvas), QPoint(300, 300), canvas.view
+    QTest.mousePress(target, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at)
+    for step in range(1, 4):
+        QTest.mouseMove(target, at + QPoint(20 * step, 0))
+        qtbot.wait(15)  # the view box takes no more than a hundred movements a second
+    assert canvas.view != view and canvas.item.backdrop.paintings == 1
+    QTest.mouseRelease(target, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at + QPoint(60, 0))
+    qtbot.waitUntil(lambda: canvas.item.backdrop.paintings == 2, timeout=20000)  # at rest: for the next drag
+
+
+def test_another_view_has_it_made_ready_anew(qtbot: QtBot, canvas: ChartCanvas) -> None:
+    ready(qtbot, canvas)
+    canvas.zoom(1.5)
+    assert canvas.ahead.active is False
+    qtbot.waitUntil(lambda: canvas.item.backdrop.paintings == 2, timeout=20000)
+    assert not canvas.ahead.active
+
+
+def test_nothing_is_made_ready_once_the_cursor_or_the_chart_has_gone(qtbot: QtBot, canvas: ChartCanvas) -> None:
+    qtbot.waitUntil(lambda: canvas.board.is_laid, timeout=20000)
+    for go in (lambda: QApplication.sendEvent(canvas, QEvent(QEvent.Type.Leave)), canvas.close):
+        come(canvas)
+        assert canvas.ahead.active
+        go()
+        assert not canvas.ahead.active
+        qtbot.wait(50)
+        assert canvas.item.backdrop.paintings == 0

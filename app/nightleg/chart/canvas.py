@@ -11,9 +11,10 @@ from dataclasses import replace
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from nightleg.chart.ahead import Ahead
 from nightleg.chart.board import Board
 from nightleg.chart.fit import Extent, fit
 from nightleg.chart.follow import about, in_sight, suited, within_limits
@@ -60,6 +61,7 @@ class ChartCanvas(QWidget):
         self._memory = Memory()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
+        self.ahead = Ahead(self, self.item)
         self.overlay = OverlayItem()
         self.hand = Hand(self)
         self.board = Board(self, (self.item, self.overlay), self.hand)
@@ -325,10 +327,17 @@ class ChartCanvas(QWidget):
 
     def _mouse_at(self, at: QPointF) -> None:
         self._cursor_px = at.x(), at.y()
+        self.ahead.come()
         self.hovered.emit(self.position_at(at.x(), at.y()))
 
     def leaveEvent(self, event: QEvent) -> None:
         """No place is under the cursor any more."""
         super().leaveEvent(event)
         self._cursor_px = None
+        self.ahead.leave()
         self.hovered.emit(None)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Nothing is to be done for who sees nothing."""
+        super().hideEvent(event)
+        self.ahead.leave()

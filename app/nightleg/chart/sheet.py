@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TypeVar, cast
 
 import numpy as np
@@ -102,9 +102,6 @@ class Sheet:
 
     def paint(self, painter: QPainter) -> None:
         """Paint the whole picture."""
-        view, theme = self.view, self.theme
-        frame = view.frame
-        inner = QRectF(frame.left, frame.top, frame.width, frame.height)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         kept = painter.paintEngine().type() == QPaintEngine.Type.Raster
         ratio = painter.device().devicePixelRatio() if kept else 1.0
@@ -114,23 +111,62 @@ class Sheet:
             self._paint_ground(painter)
             self._paint_past(painter)
         painter.save()
-        painter.setClipRect(inner)
+        self._clip(painter)
         for layer in self.layers:
             if GROUND_Z < layer.z < LABELS_Z:
                 self._paint_layer(painter, layer, ratio if kept else None)
         for label in self.placed:
-            paint_label(painter, label, theme)
+            paint_label(painter, label, self.theme)
         painter.restore()
         for layer in self.layers:
             if layer.z >= LABELS_Z:
                 self._paint_layer(painter, layer, ratio if kept else None)
 
+    def parts(self) -> list[Callable[[QPainter], None]]:
+        """What paints the whole picture one after the other, at other moments too; nothing of it is kept for others."""
+        return [
+            self._work_out,
+            self._fill,
+            *(partial(self._paint_inside, layer) for layer in self.layers if layer.z <= GROUND_Z),
+            self._paint_past,
+            *(partial(self._paint_inside, layer) for layer in self.layers if GROUND_Z < layer.z < LABELS_Z),
+            self._paint_labels,
+            *(partial(self._paint_outside, layer) for layer in self.layers if layer.z >= LABELS_Z),
+        ]
+
+    def _work_out(self, painter: QPainter) -> None:
+        for layer in self.layers:
+            for kind in layer.strokes:
+                self.numbered(kind)
+
+    def _fill(self, painter: QPainter) -> None:
+        painter.fillRect(QRectF(0, 0, self.view.width_px, self.view.height_px), colour(self.theme, "ground"))
+
+    def _paint_inside(self, layer: Layer, painter: QPainter) -> None:
+        painter.save()
+        self._clip(painter)
+        self._paint_layer(painter, layer)
+        painter.restore()
+
+    def _paint_outside(self, layer: Layer, painter: QPainter) -> None:
+        self._paint_layer(painter, layer)
+
+    def _paint_labels(self, painter: QPainter) -> None:
+        painter.save()
+        self._clip(painter)
+        for label in self.placed:
+            paint_label(painter, label, self.theme)
+        painter.restore()
+
+    def _clip(self, painter: QPainter) -> None:
+        frame = self.view.frame
+        painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
+
     def _paint_ground(self, painter: QPainter) -> None:
         """What depends on the view alone."""
-        view = self.view
-        painter.fillRect(QRectF(0, 0, view.width_px, view.height_px), colour(self.theme, "ground"))
+        self._fill(painter)
         painter.save()
-        painter.setClipRect(QRectF(view.frame.left, view.frame.top, view.frame.width, view.frame.height))
+        self._clip(painter)
         for layer in self.layers:
             if layer.z <= GROUND_Z:
                 self._paint_layer(painter, layer)
@@ -138,9 +174,8 @@ class Sheet:
 
     def _paint_past(self, painter: QPainter) -> None:
         """What of the plot a new sight leaves as it is, below all the rest of it."""
-        frame = self.view.frame
         painter.save()
-        painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
+        self._clip(painter)
         for layer in self.layers:
             painter.save()
             painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
@@ -9,7 +11,6 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from nightleg.chart.backdrop import Backdrop
 from nightleg.chart.pens import colour
 from nightleg.chart.sheet import Sheet
-from nightleg.chart.viewport import Viewport
 
 
 class SheetItem(QGraphicsItem):
@@ -23,11 +24,13 @@ class SheetItem(QGraphicsItem):
         self.quick_paintings = 0
         """How many sheets have been painted for one frame."""
         self._picture: QImage | None = None
-        self._at_rest: Viewport | None = None  # the view that the picture shows
-        self._backdrop = Backdrop()
+        self._rested: Sheet | None = None  # what the picture shows
+        self.backdrop = Backdrop()
         self._moving = False
         self._stale = True
         self._size = QRectF()
+        self.when_painted: Callable[[], None] = lambda: None
+        """Called after a sheet has been painted at rest."""
 
     def show_sheet(self, sheet: Sheet, *, moving: bool = False) -> None:
         """Show another sheet; `moving` while the hand is on it: labels are placed anew only when it rests."""
@@ -37,9 +40,21 @@ class SheetItem(QGraphicsItem):
             self._size = size
         self.sheet, self._moving, self._stale = sheet, moving, True
         if not moving:
-            self._backdrop.release()
+            self.backdrop.release()
         if not sheet.quick:  # whoever shows a quick sheet has it painted at once
             self.update()
+
+    def prepare(self) -> bool:
+        """Paint a part of what a drag will show; whether there is more to do. Nothing while it is not at rest."""
+        picture, rested = self._picture, self._rested
+        if self._moving or self._stale or picture is None or rested is None or rested is not self.sheet:
+            return False
+        return self.backdrop.prepare(rested, picture.devicePixelRatio())
+
+    def release(self) -> None:
+        """Let go of what was prepared, if no hand is on the chart."""
+        if not self._moving:
+            self.backdrop.release()
 
     def boundingRect(self) -> QRectF:
         """The whole canvas."""
@@ -66,9 +81,9 @@ class SheetItem(QGraphicsItem):
 
         A chart that is zoomed is the last picture enlarged, until it rests.
         """
-        old = self._at_rest
+        old = None if self._rested is None else self._rested.view
         if old is None or old.nm_per_px == sheet.view.nm_per_px:
-            self._backdrop.paint(painter, sheet)
+            self.backdrop.paint(painter, sheet, self._rested)
             return True
         if self._picture is None or old.projection != sheet.view.projection:
             return False
@@ -89,6 +104,7 @@ class SheetItem(QGraphicsItem):
         painter = QPainter(made)
         sheet.paint(painter)
         painter.end()
-        self._at_rest = view
+        self._rested = sheet
         self.paintings += 1
+        self.when_painted()
         return made
