@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from nightleg.flight.document import Document
 from nightleg.flight.known import known_by
-from nightleg.flight.solve import solve
+from nightleg.flight.model import Flight, Leg
+from nightleg.flight.solve import Unsolvable, solve
 from nightleg.flight.state import moved
 from nightleg.sky.ephemeris import LAST
 from nightleg.units.errors import EntryError
@@ -181,4 +182,9 @@ def test_a_solution_is_not_moved_before_the_start_nor_where_its_warnings_change(
     assert moved(solution, flight.start.time - SECOND) is None
     assert moved(solve(flight), flight.start.time) is None  # it has no DR of now
     far = flight.start.time + timedelta(days=3650)
-    assert moved(solution, far) is None and solve(flight, far).warnings != solution.warnings
+    assert moved(solution, far) is None
+    with pytest.raises(Unsolvable, match="over a pole"):
+        solve(flight, far)
+    round_the_world = Flight(flight.start, (Leg(time=flight.start.time, heading_deg=90.0, tas_kt=200.0),))
+    solution = solve(round_the_world, flight.start.time)
+    assert moved(solution, far) is None and solve(round_the_world, far).warnings != solution.warnings

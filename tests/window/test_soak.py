@@ -59,7 +59,6 @@ def test_twelve_hours_and_ten_thousand_edits(qtbot: QtBot) -> None:
     # Steps to be undone are held as the text that changes, some twenty objects each; a step of the clock is none.
     assert end.python - warm.python < 10_000
     assert end.rss_mb - warm.rss_mb < 40.0  # a scene left at each frame would be 100 MB
-    assert end.rss_mb < 350.0  # the budget of the program alone; here pytest is in it too
     session.undo_stack.setIndex(0)
     assert session.document.text == document.text
     assert session.document.flight == document.flight

@@ -190,6 +190,7 @@ class FixPanel(QWidget):
         for box in self.switches.values():
             controls.addWidget(box)
         controls.addStretch(1)
+        controls.addWidget(self.suspects.button)
         self.time.setMaximumWidth(78)
         for field in (self.which, self.time):
             field.setProperty("small", True)

@@ -28,7 +28,7 @@ from nightleg.window.words import faults
 
 REST_MS = 250  # without typing, until a fix that disagrees is searched by itself
 ROWS_SEEN = 4
-_ASK, _CLOSE = "Why might they disagree?", "Close the explanations"
+_ASK, _CLOSE = "Explain", "Close"
 _BUSY = "Weighing what may have gone wrong …"
 
 
@@ -94,7 +94,10 @@ class _TwoLines(QStyledItemDelegate):
 
 
 class FixSuspects(QWidget):
-    """Shows what explains the fix that is shown. `ghost` is what is tried, for the chart."""
+    """Shows what explains the fix that is shown. `ghost` is what is tried, for the chart.
+
+    `button` asks, and stands where the panel puts it.
+    """
 
     changed = Signal()
     """Another ghost, or none."""
@@ -148,6 +151,7 @@ class FixSuspects(QWidget):
             self._asked = None
         able = fix is not None and fix.kind == "celestial" and bool(fix.sights)
         self.setVisible(able)
+        self.button.setVisible(able)
         if self.found is not None and self.found.flight is self._session.worked.flight and self.found.fix == fix:
             return
         self._clear()
@@ -272,7 +276,11 @@ class FixSuspects(QWidget):
 
     def _lay_out(self) -> None:
         for button, name, tip in (
-            (self.button, "Explain why the shots of this fix might disagree", "Shift+F9"),
+            (
+                self.button,
+                "Explain why the shots of this fix might disagree",
+                "Why might the shots disagree? (Shift+F9)",
+            ),
             (self.try_button, "Try the explanation on the chart, or take it away", "Space, or Ctrl+F9"),
             (self.adopt_button, "Adopt the explanation that is tried", "Enter, or Ctrl+Shift+F9"),
         ):
@@ -284,13 +292,9 @@ class FixSuspects(QWidget):
         foot.addWidget(self.try_button)
         foot.addWidget(self.adopt_button)
         foot.addStretch(1)
-        head = QHBoxLayout()
-        head.addWidget(self.button)
-        head.addStretch(1)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 2, 0, 0)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addLayout(head)
         for row in (self.words, self.list, self.said):
             column.addWidget(row)
         column.addLayout(foot)

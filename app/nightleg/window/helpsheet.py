@@ -56,7 +56,7 @@ PLACES = (
         (
             Line("Put it in the log", "Enter"),
             Line("Next field, field before", "Tab  Shift+Tab"),
-            Line("A field by the letter under its name", "Alt+letter"),
+            Line("A field by its letter", "Alt+letter"),
         ),
     ),
 )
@@ -202,8 +202,8 @@ def _page(held: list[Section], count: int) -> QWidget:
     page = QWidget()
     page.setObjectName("page")
     columns = QHBoxLayout(page)
-    columns.setContentsMargins(24, 18, 24, 6)
-    columns.setSpacing(34)
+    columns.setContentsMargins(20, 18, 20, 6)
+    columns.setSpacing(24)
     for part in _balanced(held, count):
         columns.addLayout(_column(part))
     return page
@@ -215,7 +215,7 @@ def _column(part: list[Section]) -> QVBoxLayout:
     for section in part:
         column.addWidget(label(section.title, "title"))
         grid = QGridLayout()
-        grid.setHorizontalSpacing(18)
+        grid.setHorizontalSpacing(10)
         grid.setVerticalSpacing(1)
         grid.setColumnStretch(0, 1)
         for number, line in enumerate(section.lines):

@@ -23,15 +23,12 @@ def letter_of(text: str) -> str:
 
 def lettered(texts: Sequence[str], taken: Collection[str] = ()) -> list[str]:
     """Captions of fields with a letter underlined in each: all different, none of `taken`; none where none is free."""
-    held, made = {letter.upper() for letter in taken}, []
-    for text in texts:
-        plain = text.replace("&", "&&")
-        free = [i for i in _places(plain) if plain[i].upper() not in held]
-        if free:
-            held.add(plain[free[0]].upper())
-            plain = f"{plain[: free[0]]}&{plain[free[0] :]}"
-        made.append(plain)
-    return made
+    plain = [text.replace("&", "&&") for text in texts]
+    held = {letter.upper() for letter in taken}
+    return [
+        text if at is None else f"{text[:at]}&{text[at:]}"
+        for text, at in zip(plain, _matched(plain, held), strict=True)
+    ]
 
 
 def _places(text: str) -> list[int]:
@@ -49,10 +46,28 @@ def _settle(actions: list[QAction]) -> None:
             taken.add(letter)
         else:
             wanting.append(action)
-    for action in wanting:
-        text = action.text().replace("&&", "\0").replace("&", "")
-        free = [i for i in _places(text) if text[i].upper() not in taken]
-        if free:
-            taken.add(text[free[0]].upper())
-            text = f"{text[: free[0]]}&{text[free[0] :]}"
-        action.setText(text.replace("\0", "&&"))
+    texts = [action.text().replace("&&", "\0").replace("&", "") for action in wanting]
+    for action, text, at in zip(wanting, texts, _matched(texts, taken), strict=True):
+        named = text if at is None else f"{text[:at]}&{text[at:]}"
+        action.setText(named.replace("\0", "&&"))
+
+
+def _matched(texts: Sequence[str], taken: Collection[str]) -> list[int | None]:
+    """Where in each text its letter stands, so that as many as can be have one: one gives way that has another."""
+    holder: dict[str, int] = {}
+    at: list[int | None] = [None] * len(texts)
+
+    def settled(number: int, asked: set[str]) -> bool:
+        for place in _places(texts[number]):
+            letter = texts[number][place].upper()
+            if letter in taken or letter in asked:
+                continue
+            asked.add(letter)
+            if letter not in holder or settled(holder[letter], asked):
+                holder[letter], at[number] = number, place
+                return True
+        return False
+
+    for number in range(len(texts)):
+        settled(number, set())
+    return at

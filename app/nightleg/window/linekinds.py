@@ -104,9 +104,12 @@ def _time(spoken: str = "Time, GMT") -> FormField:
     return FormField("time", "Time, GMT" if spoken.endswith("GMT") else "Watch time", spoken)
 
 
+_SIGMA = {"NM": "1σ, NM", "°": "1σ, degrees"}  # with a letter that can be underlined
+
+
 def _sigma(unit: str, usual: float, what: str) -> FormField:
     spoken = f"One sigma of the {what} in " + {"NM": "nautical miles", "°": "degrees"}[unit]
-    return FormField("sigma_nm" if unit == "NM" else "sigma_deg", f"1 sigma, {unit}", spoken, 1, False, f"{usual:g}")
+    return FormField("sigma_nm" if unit == "NM" else "sigma_deg", _SIGMA[unit], spoken, 1, False, f"{usual:g}")
 
 
 _STATION = FormField("station", "Station, its position", "Position of the station", 2, stays=True)
@@ -200,7 +203,7 @@ KINDS: tuple[EntryKind, ...] = (
         (
             _time(),
             FormField("position", "Position, seen or by radio", "Position of the fix", 2),
-            FormField("sigma_nm", "1 sigma, NM", "One sigma of the position on each axis in nautical miles"),
+            FormField("sigma_nm", _SIGMA["NM"], "One sigma of the position on each axis in nautical miles"),
             FormField(
                 "adopt", "DR goes on", "Whether the DR goes on from this fix", 1, False, "from it",
                 (("from it", True), ("as it was", False)),
@@ -220,7 +223,7 @@ KINDS: tuple[EntryKind, ...] = (
             _time(),
             FormField("heading_deg", "Heading, ° true", "True heading in degrees"),
             FormField("drift_deg", "Drift, ° R or L", "Drift in degrees, right positive", sides=True),
-            FormField("sigma_deg", "1 sigma, °", "One sigma of the drift in degrees", 1, False, "1"),
+            FormField("sigma_deg", _SIGMA["°"], "One sigma of the drift in degrees", 1, False, "1"),
         ),
         hint="Drifts read on two headings or more give the wind: 5 L is five degrees to the left.",
     ),

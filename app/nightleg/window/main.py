@@ -237,8 +237,8 @@ class MainWindow(QMainWindow):
         side = QWidget()
         side.setObjectName("page")
         column = QVBoxLayout(side)
-        column.setContentsMargins(18, 6, 18, 2)
-        column.setSpacing(6)
+        column.setContentsMargins(18, 5, 18, 2)
+        column.setSpacing(5)
         for part in (self.entry, rule(), self.fix, rule(), self.worked):
             column.addWidget(part)
         column.addStretch(1)

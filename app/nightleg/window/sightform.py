@@ -93,6 +93,7 @@ class SightForm(SightParts):
         text, wrong = remark_of(session)
         rekind(self.remark, "wrong" if wrong else "muted")
         self.remark.setText(text)
+        self.remark.setVisible(bool(text))
         self._show_mean(in_series(draft))
         self.series.show_answer(typed, session.worked)
         self.more.show_remarks(typed)

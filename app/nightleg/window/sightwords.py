@@ -48,7 +48,7 @@ def _still_to_come(typed: Typed, draft: Draft) -> str:
     if typed.remarks:  # told at their fields
         return ""
     if typed.complete:
-        return "Enter puts the change in the log." if draft.sight else "Enter puts it in the log."
+        return "Enter puts the change in the log." if draft.sight else ""  # else the button says it
     if in_series(draft):
         return "Still to come: body" if not draft.body.strip() else ""
     if not (draft.body or draft.time or draft.reading):
