@@ -105,9 +105,13 @@ class FixedColumns(LogView):
         width = sum(table.columnWidth(number) for number in range(FIXED))
         height = table.viewport().height() + table.horizontalHeader().height()
         self.setGeometry(frame, frame, width, height)
-        self.verticalScrollBar().setValue(table.verticalScrollBar().value())
+        at = table.verticalScrollBar().value()
         self.show()
         self.raise_()
+        self.executeDelayedItemsLayout()  # a view that was just shown, or whose rows are new, does not know its length
+        self.updateGeometries()
+        table.verticalScrollBar().setValue(at)
+        self.verticalScrollBar().setValue(at)
 
     def _lead(self, value: int) -> None:
         """The table goes along, but not with a view that is hidden: that has lengths of its own."""
