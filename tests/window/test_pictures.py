@@ -37,7 +37,7 @@ def typed(window: MainWindow) -> None:
 
 
 def disagreeing(window: MainWindow) -> None:
-    """A reading one degree out: the fix panel says that the lines do not agree."""
+    """A reading one degree out: the fix panel says that the lines do not agree, and what may have gone wrong."""
     QTest.keyClicks(window.form.reading, "28 34.5")
 
 
@@ -101,6 +101,8 @@ def seen(qtbot: QtBot, window: MainWindow) -> Pixels:
     """The window as it is seen once all has come to rest, or the sheet that lies over it."""
     QApplication.processEvents()
     qtbot.waitUntil(lambda: not window.canvas._resting.isActive(), timeout=10000)
+    suspects = window.fix.suspects
+    qtbot.waitUntil(lambda: not suspects._rest.isActive() and not suspects.search.running, timeout=30000)
     QApplication.processEvents()
     sheets: list[QWidget] = [sheet for sheet in window.findChildren(HelpSheet) if sheet.isVisible()]
     return pixels((sheets or [window])[0].grab().toImage())
