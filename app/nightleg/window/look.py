@@ -36,7 +36,7 @@ def look(theme: Theme) -> Look:
         muted=c["muted"],
         line=c["line"],
         fix=c["fix"],
-        chosen="#FFFFFF" if bright else mix(c["ground"], c["graticule"], 0.3),  # lighter than the panel about it
+        chosen="#FFFFFF" if bright else mix(c["ground"], c["graticule"], 0.8),  # lighter than the panel about it
         base_px=round(theme.text_px * theme.scale),
     )
 
