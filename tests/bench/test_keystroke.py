@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,7 +34,7 @@ class _Discard(Dialogs):
 
 
 @pytest.fixture
-def window(qtbot: QtBot, sixty_sights: Path) -> MainWindow:
+def window(qtbot: QtBot, sixty_sights: Path) -> Iterator[MainWindow]:
     """A window on the flight, a sight of Capella complete but for the last figure of its reading."""
     made = main_window(document(sixty_sights))
     made.dialogs = _Discard()
@@ -49,7 +51,9 @@ def window(qtbot: QtBot, sixty_sights: Path) -> MainWindow:
     made.form.reading.setFocus()
     QTest.keyClicks(made.form.reading, write_angle(sight.hc).replace("°", " ").removesuffix("′")[:-1])
     qtbot.wait(400)
-    return made
+    gc.freeze()  # as the program does once it has started
+    yield made
+    gc.unfreeze()
 
 
 # remarks of the platform that draws in memory
