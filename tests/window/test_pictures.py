@@ -76,11 +76,7 @@ def filtered(window: MainWindow) -> None:
 
 STATES: tuple[Callable[[MainWindow], None], ...] = (
     opened,
-    typed,
-    disagreeing,
-    wrong,
     form_out,
-    explained,
     projected,
     helped,
     filtered,
