@@ -76,7 +76,11 @@ def filtered(window: MainWindow) -> None:
 
 STATES: tuple[Callable[[MainWindow], None], ...] = (
     opened,
+    typed,
+    disagreeing,
+    wrong,
     form_out,
+    explained,
     projected,
     helped,
     filtered,
@@ -99,7 +103,8 @@ def seen(qtbot: QtBot, window: MainWindow) -> Pixels:
     qtbot.waitUntil(lambda: not window.canvas._resting.isActive(), timeout=10000)
     suspects = window.fix.suspects
     qtbot.waitUntil(lambda: not suspects._rest.isActive() and not suspects.search.running, timeout=30000)
-    QApplication.processEvents()
+    for _ in range(10):  # from panel to panel, each pass lays out one more
+        QApplication.processEvents()
     sheets: list[QWidget] = [sheet for sheet in window.findChildren(HelpSheet) if sheet.isVisible()]
     return pixels((sheets or [window])[0].grab().toImage())
 

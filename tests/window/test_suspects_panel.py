@@ -16,6 +16,8 @@ from nightleg.chart.themes import THEMES
 from nightleg.flight.document import Document
 from nightleg.flight.edits import Append, Put
 from nightleg.flight.solve import solve
+from nightleg.flight.suspects import asks
+from nightleg.window import suspectsearch
 from nightleg.window.fixsuspects import FixSuspects
 from nightleg.window.fixtrials import odds_words
 from nightleg.window.helpsheet import sections
@@ -225,3 +227,32 @@ def test_bars_and_marks_wear_the_theme_at_once(qtbot: QtBot, wrong: MainWindow) 
 )
 def test_odds_in_words_and_figures(odds: float, words: str) -> None:
     assert odds_words(math.log(odds)) == words
+
+
+def test_a_reading_that_is_half_typed_is_not_called_into_question(qtbot: QtBot, demo: Document) -> None:
+    """Its line disagrees until the last figure is there; no word comes and goes in the panel."""
+    window = shown(qtbot, demo)
+    suspects = window.fix.suspects
+    asked = []
+    for figure in "29 34.5":
+        qtbot.keyClicks(window.form.reading, figure)
+        fix = window.fix.fix()
+        asked.append(fix is not None and asks(fix))
+        assert suspects.words.isHidden() and suspects.button.text() == "Explain"
+    assert any(asked) and not asked[-1]
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
+def test_a_search_that_fails_says_so(qtbot: QtBot, wrong: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    def failing(*_: object) -> None:
+        raise ZeroDivisionError
+
+    found(qtbot, wrong)
+    wrong.fix.suspects.leave()
+    monkeypatch.setattr(suspectsearch, "trials", failing)
+    wrong.fix.show_fix("f2")
+    wrong.fix.suspects.ask()
+    words = wrong.fix.suspects.words
+    assert words.text().startswith("Weighing")
+    qtbot.waitUntil(lambda: not words.text().startswith("Weighing"), timeout=20000)
+    assert words.text() == "What may have gone wrong could not be worked out." and not words.isHidden()

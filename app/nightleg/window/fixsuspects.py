@@ -30,6 +30,7 @@ REST_MS = 250  # without typing, until a fix that disagrees is searched by itsel
 ROWS_SEEN = 4
 _ASK, _CLOSE = "Explain", "Close"
 _BUSY = "Weighing what may have gone wrong …"
+_FAILED = "What may have gone wrong could not be worked out."
 
 
 class SuspectList(QListWidget):
@@ -123,6 +124,7 @@ class FixSuspects(QWidget):
         self._rest.setInterval(REST_MS)
         self._rest.timeout.connect(self._begin)
         self.search.found.connect(self._show)
+        self.search.failed.connect(lambda: self.words.setText(_FAILED))
         self.button.clicked.connect(self._press)
         self.try_button.clicked.connect(self.toggle)
         self.adopt_button.clicked.connect(self.adopt)
@@ -156,7 +158,6 @@ class FixSuspects(QWidget):
             return
         self._clear()
         if able and fix is not None and (self._asked == fix.id or asks(fix)):
-            self._busy()
             self._rest.start()
 
     def ask(self) -> None:
@@ -166,7 +167,6 @@ class FixSuspects(QWidget):
             return
         self._asked = self._fix.id
         if self.found is None:
-            self._busy()
             self._begin()
         self.button.setText(_CLOSE)
         self.list.setFocus(Qt.FocusReason.ShortcutFocusReason)
@@ -218,6 +218,7 @@ class FixSuspects(QWidget):
     def _begin(self) -> None:
         worked = self._session.worked
         if self._fix is not None and any(fix.id == self._fix.id for fix in worked.solution.fixes):
+            self._busy()  # not before: a reading that is half typed disagrees as a rule
             self.search.ask(worked.flight, worked.solution, self._fix.id)
 
     def _busy(self) -> None:

@@ -24,6 +24,8 @@ class SuspectSearch(QObject):
 
     found = Signal(object)
     """The Trials asked for last."""
+    failed = Signal()
+    """What was asked for last could not be worked out."""
     _done = Signal(object, object)
 
     def __init__(self, parent: QObject) -> None:
@@ -75,5 +77,7 @@ class SuspectSearch(QObject):
             self._begin()
             return
         self._wanted = None
-        if found is not None:
+        if found is None:
+            self.failed.emit()
+        else:
             self.found.emit(found)
