@@ -7,7 +7,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -118,6 +118,15 @@ def test_closed_standard_streams(night_file: str, tmp_path: Path) -> None:
     assert shell('"$@" 2>&-', "solve", "missing.toml").returncode == 1
 
 
+@pytest.fixture
+def interruptible() -> Iterator[None]:
+    """Interrupts reach what is started here, also where a shell has started the tests beside itself, without any."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("interruptible")
 def test_an_interrupted_call_says_so_shortly(tmp_path: Path) -> None:
     if sys.platform == "win32":
         return
@@ -134,6 +143,7 @@ def test_an_interrupted_call_says_so_shortly(tmp_path: Path) -> None:
     assert (process.returncode, out, err) == (130, b"", b"nightleg: interrupted\n")
 
 
+@pytest.mark.usefixtures("interruptible")
 @pytest.mark.parametrize("words", [["draw", "FILE", "-o", "chart.png"], ["FILE"]])
 def test_an_interrupt_while_qt_is_at_work_says_so_shortly(night_file: str, tmp_path: Path, words: list[str]) -> None:
     """The signal arrives while Qt is loading, painting or waiting, as soon as its first library is there and later."""

@@ -12,20 +12,16 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from nightleg.flight.quotes import OPENING, gap_end, quoted_end
+
 Path = tuple[str | int, ...]
 
-_GAP = re.compile(r"(?:[\s\ufeff]|#[^\n]*+)*+")
-_KEY = r"(?:[A-Za-z0-9_-]++|\"(?:[^\"\\\n]++|\\.)*+\"|'[^'\n]*+')"
-_DOTTED = re.compile(rf"{_KEY}(?:[ \t]*+\.[ \t]*+{_KEY})*+")
+_KEY = r"(?:[A-Za-z0-9_-]++|\"(?:[^\"\\\n]++|\\.){0,500}\"|'[^'\n]*+')"
+_DOTTED = re.compile(rf"{_KEY}(?:[ \t]*+\.[ \t]*+{_KEY})*")
 _ONE_KEY = re.compile(_KEY)
 _HEADING = re.compile(rf"(\[\[?)[ \t]*+({_DOTTED.pattern})[ \t]*+\]\]?")
 _EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
-_VALUE_PART = re.compile(
-    r"[^\"'\[\]{}#\n]*+"
-    r"(\"\"\"(?:[^\"\\]++|\\.|\"(?!\"\"))*+\"{3,5}|'''(?:[^']++|'(?!''))*+'{3,5}"
-    r"|\"(?:[^\"\\\n]++|\\.)*+\"|'[^'\n]*+'|#[^\n]*+|[\[\]{}\n])",
-    re.DOTALL,
-)
+_VALUE_PART = re.compile(rf"[^\"'\[\]{{}}#\n]*+({OPENING}|[\[\]{{}}\n])")
 
 
 class Statement(Struct, frozen=True):
@@ -51,8 +47,7 @@ def statements(text: str) -> Iterator[Statement]:
     here: Path = ()
     pos, line = 0, 1
     while True:
-        gap = _GAP.match(text, pos)
-        start = gap.end() if gap else pos
+        start = gap_end(text, pos)
         line += text.count("\n", pos, start)
         heading = _HEADING.match(text, start)
         if heading:
@@ -102,12 +97,11 @@ def _value(text: str, start: int, line: int) -> tuple[int, int, tuple[int, ...]]
     """End of the value that begins at `start`, end of its line, and the lines of the rows in it."""
     depth, pos, counted = 0, start, start
     rows: list[int] = []
-    while True:
-        part = _VALUE_PART.match(text, pos)
-        if part is None:
-            end = len(text)
-            return start + len(text[start:end].rstrip()), end, tuple(rows)
-        pos, token = part.end(), part[1]
+    while part := _VALUE_PART.match(text, pos):
+        token = part[1]
+        pos, closed = quoted_end(text, part.start(1)) if token[0] in "\"'#" else (part.end(), True)
+        if not closed:
+            break
         if token in ("[", "{"):
             if depth == 1:
                 line += text.count("\n", counted, pos)
@@ -116,6 +110,7 @@ def _value(text: str, start: int, line: int) -> tuple[int, int, tuple[int, ...]]
             depth += 1
         elif token in ("]", "}"):
             depth -= 1
-        elif depth == 0 and token[0] in "#\n":
+        elif depth == 0 and token in ("#", "\n"):
             last = start + len(text[start : part.start(1)].rstrip())
             return last, _line_end(text, part.start(1)), tuple(rows)
+    return start + len(text[start:].rstrip()), len(text), tuple(rows)

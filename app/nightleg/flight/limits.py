@@ -10,6 +10,8 @@ import re
 from collections.abc import Iterator
 from itertools import islice
 
+from nightleg.flight.quotes import OPENING, quoted_end
+
 MOST = {
     "=": ("keys (signs =)", 100_000),
     "[": ("lists and tables (signs [)", 120_000),
@@ -21,10 +23,6 @@ LONGEST_WORD = 4000
 
 _DEEP_KEY = rf"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{DEEPEST_KEY}}}"
 _LONG_WORD = rf"(?<![\w.+-])[\w.+-]{{{LONGEST_WORD}}}"
-_TEXT = (
-    r"\"\"\"(?:[^\"\\]++|\\.|\"(?!\"\"))*+(?:\"{3,5}|\Z)|'''(?:[^']++|'(?!''))*+(?:'{3,5}|\Z)"
-    r"|\"(?:[^\"\\\n]++|\\[^\n])*+\"?|'[^'\n]*+'?|#[^\n]*+"
-)
 _KEY = re.compile(r"[ \t]*([\w.-]{1,60})[ \t]*=")
 
 
@@ -77,6 +75,10 @@ def place_of(body: str, at: int) -> tuple[int, str]:
 
 def _outside_text(pattern: str, body: str) -> Iterator[int]:
     """Where a pattern is found outside quotes and comments."""
-    for found in re.finditer(rf"({pattern})|{_TEXT}", body, re.DOTALL):
-        if found[1] is not None:
+    either, pos = re.compile(f"({pattern})|{OPENING}"), 0
+    while found := either.search(body, pos):
+        if found[1] is None:
+            pos = quoted_end(body, found.start())[0]
+        else:
             yield found.start()
+            pos = found.end()
