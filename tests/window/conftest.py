@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
@@ -78,6 +79,7 @@ def _taken_down() -> Iterator[None]:
     """After a test, and after qtbot has closed its windows: delete them now, not while the next test runs."""
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    assert not QApplication.topLevelWidgets(), "a test left a window, a dialog or a menu behind"
 
 
 @pytest.fixture(autouse=True)

@@ -29,6 +29,7 @@ def close_soon(then: Callable[[MainWindow], None] = lambda window: None) -> None
             if isinstance(widget, MainWindow) and widget.isVisible():
                 then(widget)
                 widget.close()
+                widget.deleteLater()
 
     QTimer.singleShot(0, close)
 

@@ -41,6 +41,9 @@ class OtherForm(QWidget):
         self.fix = Choice("Fix that the line belongs to")
         self.enter = QPushButton(_ENTER)
         self.enter.setToolTip("Enter")
+        for part in (self.fix, self.enter):  # in no layout until there is a kind, but never a window of its own
+            part.setParent(self)
+            part.hide()
         self.belongs = label(kind="muted")
         self.remark = wrapped("muted")
         self.main = label(kind="line")
@@ -147,7 +150,8 @@ class OtherForm(QWidget):
         self.fix.setVisible(kind.in_fix)
         line, column = (line + 1, ACROSS - 1) if column >= ACROSS else (line, ACROSS - 1)
         self._grid.addWidget(self.enter, 2 * line + 1, column)
-        fix = [self.fix] if kind.in_fix else []  # outside the window until a kind needs it
+        self.enter.show()
+        fix = [self.fix] if kind.in_fix else []
         order: list[QWidget] = [self.chooser, *self.fields.values(), *fix, self.enter]
         for first, second in pairwise(order):
             QWidget.setTabOrder(first, second)
