@@ -63,7 +63,7 @@ class Trials(Struct, frozen=True):
             return sentence(self.verdict.words)
         many = self.verdict.words[self.verdict.words.find(" (of ") :] if " (of " in self.verdict.words else ""
         if not asks(self.fix):
-            return f"The shots agree{_p(self.fix)}. What would be first, did they not{many}:"
+            return f"The shots agree{_p(self.fix)}. Least unlikely, if one were wrong{many}:"
         apart = "disagree" if self.fix.p_value is not None else "lie far from the DR"
         if not self.verdict.telling:
             return f"The shots {apart}{_p(self.fix)}, but redundancy is too small to tell why. What fits{many}:"
