@@ -28,7 +28,7 @@ for step in range(20):
     window.canvas.pan(30.0, 10.0)
     application.processEvents()
 window.canvas.board.hovered.emit(QPointF(500.0, 400.0))
-while window.canvas.ahead.active or not window.canvas.item.paintings:
+while window.canvas.drag_ahead.active or not window.canvas.item.paintings:
     application.processEvents()
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 window.close()

@@ -190,10 +190,10 @@ def come(canvas: ChartCanvas) -> None:
 def ready(qtbot: QtBot, canvas: ChartCanvas) -> None:
     """The cursor comes to the chart, which makes ready what a drag needs."""
     qtbot.waitUntil(lambda: canvas.board.is_laid, timeout=20000)
-    assert not canvas.ahead.active and canvas.item.backdrop.paintings == 0
+    assert not canvas.drag_ahead.active and canvas.item.backdrop.paintings == 0
     come(canvas)
-    assert canvas.ahead.active
-    qtbot.waitUntil(lambda: not canvas.ahead.active, timeout=20000)
+    assert canvas.drag_ahead.active
+    qtbot.waitUntil(lambda: not canvas.drag_ahead.active, timeout=20000)
     assert canvas.item.backdrop.paintings == 1
 
 
@@ -212,17 +212,17 @@ def test_the_first_frame_of_a_drag_is_ready_when_the_cursor_is_there(qtbot: QtBo
 def test_another_view_has_it_made_ready_anew(qtbot: QtBot, canvas: ChartCanvas) -> None:
     ready(qtbot, canvas)
     canvas.zoom(1.5)
-    assert canvas.ahead.active is False
+    assert canvas.drag_ahead.active is False
     qtbot.waitUntil(lambda: canvas.item.backdrop.paintings == 2, timeout=20000)
-    assert not canvas.ahead.active
+    assert not canvas.drag_ahead.active
 
 
 def test_nothing_is_made_ready_once_the_cursor_or_the_chart_has_gone(qtbot: QtBot, canvas: ChartCanvas) -> None:
     qtbot.waitUntil(lambda: canvas.board.is_laid, timeout=20000)
     for go in (lambda: QApplication.sendEvent(canvas, QEvent(QEvent.Type.Leave)), canvas.close):
         come(canvas)
-        assert canvas.ahead.active
+        assert canvas.drag_ahead.active
         go()
-        assert not canvas.ahead.active
+        assert not canvas.drag_ahead.active
         qtbot.wait(50)
         assert canvas.item.backdrop.paintings == 0

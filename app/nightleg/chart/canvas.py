@@ -14,8 +14,8 @@ from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from nightleg.chart.ahead import Ahead
 from nightleg.chart.board import Board
+from nightleg.chart.dragahead import DragAhead
 from nightleg.chart.fit import Extent, fit
 from nightleg.chart.follow import about, in_sight, suited, within_limits
 from nightleg.chart.hand import Hand
@@ -61,7 +61,7 @@ class ChartCanvas(QWidget):
         self._memory = Memory()
         self.item = SheetItem()
         self.item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
-        self.ahead = Ahead(self, self.item)
+        self.drag_ahead = DragAhead(self, self.item)
         self.overlay = OverlayItem()
         self.hand = Hand(self)
         self.board = Board(self, (self.item, self.overlay), self.hand)
@@ -327,17 +327,17 @@ class ChartCanvas(QWidget):
 
     def _mouse_at(self, at: QPointF) -> None:
         self._cursor_px = at.x(), at.y()
-        self.ahead.come()
+        self.drag_ahead.come()
         self.hovered.emit(self.position_at(at.x(), at.y()))
 
     def leaveEvent(self, event: QEvent) -> None:
         """No place is under the cursor any more."""
         super().leaveEvent(event)
         self._cursor_px = None
-        self.ahead.leave()
+        self.drag_ahead.leave()
         self.hovered.emit(None)
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Nothing is to be done for who sees nothing."""
         super().hideEvent(event)
-        self.ahead.leave()
+        self.drag_ahead.leave()

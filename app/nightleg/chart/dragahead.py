@@ -9,7 +9,7 @@ from nightleg.chart.sheetitem import SheetItem
 _STEP_MS = 10  # from part to part: what else is to be done comes in between
 
 
-class Ahead(QObject):
+class DragAhead(QObject):
     """Has an item prepare its picture for a drag, a part at a time, while the cursor is there."""
 
     def __init__(self, parent: QObject, item: SheetItem) -> None:
