@@ -78,7 +78,7 @@ def test_drag(bench: Bench, canvas: ChartCanvas) -> None:
     shown, at = viewport(canvas), QPoint(900, 500)
     QTest.mouseMove(shown, at)  # the cursor comes, and what a drag needs is made ready
     steps_ms = []
-    while canvas.ahead.active:
+    while canvas.drag_ahead.active:
         begun = time.process_time()
         QApplication.processEvents()
         steps_ms.append((time.process_time() - begun) * 1e3)

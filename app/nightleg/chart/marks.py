@@ -36,6 +36,7 @@ class LineMark(Struct, frozen=True):
     moved: bool  # whether the two differ
     kind: str = SIGHT_LINE  # of line
     assumed: bool = False  # laid off from an assumed position, not from the DR
+    in_hand: bool = False  # is being typed
 
 
 class FixMark(Struct, frozen=True):
@@ -66,6 +67,7 @@ class RunMark(Struct, frozen=True):
     points: tuple[Position, ...]
     ticks: tuple[Tick, ...]
     current: bool
+    open: bool = False  # may change with the next key or the next second
 
 
 class DrMark(Struct, frozen=True):

@@ -39,11 +39,17 @@ _PAST_LINE_NM = 30.0  # lines of fixes already left behind are drawn no further 
 
 
 def scene(
-    flight: Flight, solution: Solution, now: datetime | None = None, *, reveal: bool = False, tick_minutes: int = 10
+    flight: Flight,
+    solution: Solution,
+    now: datetime | None = None,
+    *,
+    reveal: bool = False,
+    tick_minutes: int = 10,
+    in_hand: str | None = None,
 ) -> ChartScene:
     """The scene of a solved flight. With `now`, what lies later is left out; without, all of the document is shown.
 
-    `reveal` also shows the truth, if the flight has one.
+    `reveal` also shows the truth, if the flight has one. `in_hand` is the id of the sight or line being typed.
     """
     # The flight's room is large; the chart's own tests run without it.
     from nightleg.flight.plotting import lines_of_position, track_runs
@@ -55,6 +61,7 @@ def scene(
         track_runs(flight, solution, now, tick_minutes),
         now,
         reveal=reveal,
+        in_hand=in_hand,
     )
 
 
@@ -66,6 +73,7 @@ def compose(
     now: datetime | None = None,
     *,
     reveal: bool = False,
+    in_hand: str | None = None,
 ) -> ChartScene:
     """Put a scene together from lines and track already worked out; see `scene`."""
     until = now
@@ -74,13 +82,14 @@ def compose(
     fixes = [fix for fix in solution.fixes if until is None or fix.time <= until]
     current = _current(solution.fixes, lines, until)
     dr = _dr_mark(solution.dr, fixes, runs, now)
+    typed = min((fix.time for fix in fixes if in_hand in fix.sights), default=now) if in_hand is not None else now
     return ChartScene(
         title=one_line(flight.title or solution.title),
         when=_date_and_time(now),
         now=now,
-        runs=_runs(runs, min(current.time, now) if current else None, fixes, dr),
+        runs=_runs(runs, min(current.time, now) if current else None, fixes, dr, typed),
         dr=dr,
-        lines=_lines(lines, solution, current),
+        lines=_lines(lines, solution, current, in_hand),
         fixes=tuple(
             _fix_mark(Same(fix), fix.position, current is not None and fix.id == current.id)
             for fix in fixes
@@ -114,23 +123,30 @@ def _current(fixes: Sequence[FixResult], lines: Sequence[LineOfPosition], until:
 
 
 def _runs(
-    runs: Sequence[TrackRun], since: datetime | None, fixes: Sequence[FixResult], dr: DrMark | None
+    runs: Sequence[TrackRun],
+    since: datetime | None,
+    fixes: Sequence[FixResult],
+    dr: DrMark | None,
+    typed: datetime,
 ) -> tuple[RunMark, ...]:
+    """Runs that end after `typed` are open."""
     symbols = frozenset((*(fix.position for fix in fixes), dr.position if dr else None))
     made = []
     for number, run in enumerate(runs):
         if run.points:
             ticks = _ticks(Same(run), number == 0)
             covered = frozenset(tick.position for tick in ticks if tick.position in symbols)
-            made.append(_run_mark(Same(run), number == 0, covered, since is None or run.points[-1].time >= since))
+            current = since is None or run.points[-1].time >= since
+            is_open = current and (run is runs[-1] or run.points[-1].time > typed)
+            made.append(_run_mark(Same(run), number == 0, covered, current, is_open))
     return tuple(made)
 
 
 @lru_cache(maxsize=128)  # while the clock runs, each step has a run of its own
-def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool) -> RunMark:
+def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool, is_open: bool) -> RunMark:
     """A run without the ticks where a fix or the DR stands. Kept, as lines are: most of a flight stays as it was."""
     ticks = tuple(tick for tick in _ticks(run, first) if tick.position not in covered)
-    return RunMark(tuple(point.position for point in run.of.points), ticks, current)
+    return RunMark(tuple(point.position for point in run.of.points), ticks, current, is_open)
 
 
 @lru_cache(maxsize=128)
@@ -183,7 +199,9 @@ def _round(cov_nm2: tuple[tuple[float, float], tuple[float, float]]) -> tuple[tu
     return (variance, 0.0), (0.0, variance)
 
 
-def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResult | None) -> tuple[LineMark, ...]:
+def _lines(
+    lines: Sequence[LineOfPosition], solution: Solution, current: FixResult | None, in_hand: str | None
+) -> tuple[LineMark, ...]:
     places = {fix.id: fix for fix in solution.fixes}
     count: dict[str | None, int] = {}
     marks = []
@@ -192,13 +210,16 @@ def _lines(lines: Sequence[LineOfPosition], solution: Solution, current: FixResu
         fix = places.get(line.fix) if line.fix is not None else None
         is_current = current is None or line.fix == current.id or (fix is None and line.time > current.time)
         near = fix.position if not is_current and fix is not None else None
-        marks.append(_line_mark(Same(line), near, count.setdefault(line.fix, 0), is_current, line.id in assumed))
+        dash = count.setdefault(line.fix, 0)
+        marks.append(_line_mark(Same(line), near, dash, is_current, line.id in assumed, line.id == in_hand))
         count[line.fix] += line.kind == SIGHT_LINE  # the dashes of other kinds are their own
     return tuple(marks)
 
 
 @lru_cache(maxsize=2048)
-def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, current: bool, assumed: bool) -> LineMark:
+def _line_mark(
+    same: Same[LineOfPosition], near: Position | None, dash: int, current: bool, assumed: bool, in_hand: bool
+) -> LineMark:
     line = same.of
     moved = _is_moved(line)
     return LineMark(
@@ -213,6 +234,7 @@ def _line_mark(same: Same[LineOfPosition], near: Position | None, dash: int, cur
         moved,
         line.kind,
         assumed,
+        in_hand,
     )
 
 

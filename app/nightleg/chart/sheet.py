@@ -109,7 +109,7 @@ class Sheet:
             painter.drawImage(QPointF(0.0, 0.0), self._below(ratio))
         else:
             self._paint_ground(painter)
-            self._paint_past(painter)
+            self._paint_settled(painter)
         painter.save()
         self._clip(painter)
         for layer in self.layers:
@@ -128,7 +128,7 @@ class Sheet:
             self._work_out,
             self._fill,
             *(partial(self._paint_inside, layer) for layer in self.layers if layer.z <= GROUND_Z),
-            self._paint_past,
+            self._paint_settled,
             *(partial(self._paint_inside, layer) for layer in self.layers if GROUND_Z < layer.z < LABELS_Z),
             self._paint_labels,
             *(partial(self._paint_outside, layer) for layer in self.layers if layer.z >= LABELS_Z),
@@ -172,19 +172,19 @@ class Sheet:
                 self._paint_layer(painter, layer)
         painter.restore()
 
-    def _paint_past(self, painter: QPainter) -> None:
-        """What of the plot a new sight leaves as it is, below all the rest of it."""
+    def _paint_settled(self, painter: QPainter) -> None:
+        """What of the plot the sight being typed leaves as it is, below all the rest of it."""
         painter.save()
         self._clip(painter)
         for layer in self.layers:
             painter.save()
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            layer.paint_past(painter, self)
+            layer.paint_settled(painter, self)
             painter.restore()
         painter.restore()
 
     def _below(self, ratio: float) -> QImage:
-        """Ground and past as a picture, kept from sheet to sheet: typing a sight changes neither."""
+        """Ground and settled marks as a picture, kept from sheet to sheet: typing a sight changes neither."""
         size = self.view.width_px, self.view.height_px
         of = (self.view, self.theme, self.layers, ratio)
 
@@ -196,13 +196,13 @@ class Sheet:
             painter = QPainter(made)
             try:
                 painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-                self._paint_past(painter)
+                self._paint_settled(painter)
             finally:
                 painter.end()
             return made
 
-        past = tuple(layer.past(self) for layer in self.layers)
-        return self.memory.value("below", (*of, past), below)
+        settled = tuple(layer.settled(self) for layer in self.layers)
+        return self.memory.value("below", (*of, settled), below)
 
     def _paint_layer(self, painter: QPainter, layer: Layer, ratio: float | None = None) -> None:
         """Paint a layer; with the `ratio` of a raster device, from a kept picture where there can be one."""

@@ -7,6 +7,7 @@ A covariance here is 2 × 2 in NM², north then east. Chi-square limits for two 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -82,9 +83,15 @@ def outline(lat: float, lon: float, shape: Ellipse, points: int = 97) -> tuple[A
     """The ellipse as a closed run of latitudes and longitudes (degrees) about a position."""
     from nightleg.earth.local import offset
 
-    t = np.linspace(0.0, 2.0 * np.pi, points)
-    along, across = shape.semi_major_nm * np.cos(t), shape.semi_minor_nm * np.sin(t)
+    along, across = np.array(((shape.semi_major_nm,), (shape.semi_minor_nm,))) * _unit_circle(points)
     az = math.radians(shape.azimuth_deg)
     north = along * math.cos(az) - across * math.sin(az)
     east = along * math.sin(az) + across * math.cos(az)
     return offset(lat, lon, north, east)
+
+
+@lru_cache(maxsize=8)
+def _unit_circle(points: int) -> Array:
+    """Cosines and sines (2, points) of angles once around."""
+    t = np.linspace(0.0, 2.0 * np.pi, points)
+    return np.array((np.cos(t), np.sin(t)))

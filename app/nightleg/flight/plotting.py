@@ -17,7 +17,7 @@ from nightleg.air.motion import LegMotion
 from nightleg.air.reckoning import Reckoning
 from nightleg.earth.ellipsoid import A_NM
 from nightleg.flight.model import Flight
-from nightleg.flight.solution import LineOfPosition, LineResult, SightResult, Solution, TrackPoint, TrackRun
+from nightleg.flight.solution import FixResult, LineOfPosition, LineResult, SightResult, Solution, TrackPoint, TrackRun
 from nightleg.sight.reduction import altitude_azimuth, circle_point
 from nightleg.units.positions import Position
 from nightleg.units.times import gmt_s, instant
@@ -39,20 +39,20 @@ def lines_of_position(
     Each is a run of the exact circle of equal altitude (or of the exact curve of its kind), `half_length_nm` to both
     sides of the point nearest to the DR; a circle shorter than that is closed.
     """
-    fixes_of: dict[str, list[str]] = {}
+    by_id = {fix.id: fix for fix in solution.fixes}
+    fixes_of: dict[str, list[FixResult]] = {}
     for fix in flight.fixes:
         for id in fix.sights:
-            fixes_of.setdefault(id, []).append(fix.id)
+            fixes_of.setdefault(id, []).append(by_id[fix.id])
+    entries: list[SightResult | LineResult] = [sight for sight in solution.sights if sight.ho is not None]
+    entries += [line for line in solution.lines if line.shape is not None and line.position is not None]
+    plots = solution.plot_of_fix
     lines = []
-    for sight in solution.sights:
-        if sight.ho is None:
-            continue
-        wanted: list[str | None] = [*fixes_of.get(sight.id, ())] or [None]
-        lines += [_of_fix(sight, half_length_nm, fix_id, solution) for fix_id in wanted]
-    for other in solution.lines:
-        if other.shape is not None and other.position is not None:
-            wanted = [*fixes_of.get(other.id, ())] or [None]
-            lines += [_of_fix(other, half_length_nm, fix_id, solution) for fix_id in wanted]
+    for entry in entries:
+        lines += [
+            _line(entry, half_length_nm, fix.id, plots[fix.id], fix.time, entry.used and entry.id in fix.sights)
+            for fix in fixes_of.get(entry.id, ())
+        ] or [_line(entry, half_length_nm, None, None, None, entry.used)]
     return tuple(lines)
 
 
@@ -77,16 +77,6 @@ def _bearing_from_body(sight: SightResult, place: Position) -> float:
     lat, lon = place
     _, bearing = altitude_azimuth(sight.dec, -sight.gha, -lon, lat)
     return float(bearing)
-
-
-def _of_fix(
-    sight: SightResult | LineResult, half_length_nm: float, fix_id: str | None, solution: Solution
-) -> LineOfPosition:
-    if fix_id is None:
-        return _line(sight, half_length_nm, None, None, None, sight.used)
-    fix = solution.fix(fix_id)
-    used = sight.used and sight.id in fix.sights
-    return _line(sight, half_length_nm, fix_id, solution.plot_of_fix[fix_id], fix.time, used)
 
 
 @lru_cache(maxsize=2048)

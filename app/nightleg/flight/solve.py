@@ -293,19 +293,17 @@ class _Walk:
 
     def _check_rhumb(self, states: list[DrState]) -> None:
         """Constant true track has no meaning near a pole."""
-        places = [(gmt_s(state.time), state.position.lat) for state in states]
-        places += [(gmt_s(sight.time), sight.dr.lat) for sight in self.sights.values()]
-        places += [(gmt_s(result.time), result.dr.lat) for result in self.results.values()]
+        places = [(state.time, state.position.lat) for state in states]
+        places += [(sight.time, sight.dr.lat) for sight in self.sights.values()]
+        places += [(result.time, result.dr.lat) for result in self.results.values()]
         refused = set()
-        for time_s, lat in places:
+        for when, lat in places:
+            if abs(lat) <= HIGHEST_RHUMB_DEG:
+                continue
+            time_s = gmt_s(when)
             number = self.plots[0].leg_index(time_s)
             leg = self.plots[0].legs[number]
-            if (
-                leg.steering == "rhumb"
-                and leg.gs_kt > 0.0
-                and not abs(lat) <= HIGHEST_RHUMB_DEG
-                and number not in refused
-            ):
+            if leg.steering == "rhumb" and leg.gs_kt > 0.0 and number not in refused:
                 refused.add(number)
                 where = "passes the pole" if np.isnan(lat) else f"is at {write_latitude(lat)}"
                 self.problems.append(

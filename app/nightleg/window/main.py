@@ -128,7 +128,8 @@ class MainWindow(QMainWindow):
     def draw(self) -> None:
         """Bring the session's answer to the chart."""
         worked = self.session.worked
-        drawn = scene(worked.flight, worked.solution, self.session.now)
+        typed = worked.typed_row
+        drawn = scene(worked.flight, worked.solution, self.session.now, in_hand=None if typed is None else typed[1])
         ghost = self.fix.suspects.ghost
         self.canvas.show_scene(drawn if ghost is None else replace(drawn, ghost=ghost))
         self.canvas.setAccessibleDescription(described(self.session))

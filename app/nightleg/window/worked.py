@@ -56,7 +56,8 @@ def last_entry(flight: Flight) -> datetime:
     times = [flight.start.time, *(fix.time for fix in flight.fixes), *(entry.time for entry in flight.log)]
     times += [line.time for line in flight.lines] + [drift.time for drift in flight.drifts]
     times += [watch_to_gmt(flight.watch, flight.start.time, check.time) for check in flight.heading_checks]
-    times += [instant(ready(flight.watch, flight.start.time, sight).time_s) for sight in flight.sights]
+    if flight.sights:
+        times.append(instant(max(ready(flight.watch, flight.start.time, sight).time_s for sight in flight.sights)))
     if flight.next_sight is not None:
         times.append(watch_to_gmt(flight.watch, flight.start.time, flight.next_sight.time))
     return max(times)

@@ -46,14 +46,14 @@ class Layer:
     """The kinds of lines that it needs."""
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """Paint the layer, labels excepted, and what `paint_past` paints."""
+        """Paint the layer, labels excepted, and what `paint_settled` paints."""
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
-        """What of the scene `paint_past` paints. While it stays the same, a picture of it can be kept."""
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
+        """What of the scene `paint_settled` paints. While it stays the same, a picture of it can be kept."""
         return ()
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
-        """Paint, below all else but the ground, what a new sight leaves as it is."""
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
+        """Paint, below all else but the ground, what the sight being typed leaves as it is."""
 
     def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
         """What a layer inside its obstacles rests on, where a picture of it can be kept; None where not."""

@@ -57,11 +57,11 @@ class EllipseLayer(Layer):
         stroke(painter, sheet.lines(_OUTER), pen(theme, "ellipse95"))
         stroke(painter, sheet.lines(_INNER), pen(theme, "ellipse50"))
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
         """Ellipses of earlier fixes."""
         return _PAST.select(sheet.scene)
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
         """The same."""
         stroke(painter, sheet.lines(_PAST), pen(sheet.theme, "ellipse_past"))
 

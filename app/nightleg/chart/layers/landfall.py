@@ -42,7 +42,11 @@ class LandfallLayer(Layer):
     z = 38
     strokes = (_LINES, _WAYS)
 
-    def paint(self, painter: QPainter, sheet: Sheet) -> None:
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
+        """All of them."""
+        return sheet.scene.landfalls
+
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
         """Way, line, turns."""
         theme = sheet.theme
         stroke(painter, sheet.lines(_WAYS), pen(theme, "route"))

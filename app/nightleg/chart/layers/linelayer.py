@@ -44,18 +44,24 @@ def _shown(line: LineMark) -> tuple[Position, ...]:
     return line.advanced if line.used else line.observed
 
 
-def _origins(kind: str, scene: ChartScene) -> tuple[tuple[Position, ...], ...]:
+def _origins(kind: str, in_hand: bool, scene: ChartScene) -> tuple[tuple[Position, ...], ...]:
     """Lines as observed that are also shown moved, and those left out of the fix."""
-    return tuple(line.observed for line in scene.of_kind(kind) if line.current and (line.moved or not line.used))
+    found = (line for line in scene.of_kind(kind) if line.current and line.in_hand is in_hand)
+    return tuple(line.observed for line in found if line.moved or not line.used)
 
 
 def _past(kind: str, scene: ChartScene) -> tuple[tuple[Position, ...], ...]:
     return tuple(line.advanced for line in scene.of_kind(kind) if not line.current and line.used)
 
 
-def _current(kind: str, used: bool, scene: ChartScene) -> tuple[LineMark, ...]:
-    """Empty runs have no number in a bundle."""
-    return tuple(line for line in scene.of_kind(kind) if line.current and line.used is used and _shown(line))
+def _used(kind: str, in_hand: bool, scene: ChartScene) -> tuple[LineMark, ...]:
+    """Lines of the current fix; empty runs have no number in a bundle."""
+    found = (line for line in scene.of_kind(kind) if line.current and line.in_hand is in_hand)
+    return tuple(line for line in found if line.used and line.advanced)
+
+
+def _unused(kind: str, scene: ChartScene) -> tuple[LineMark, ...]:
+    return tuple(line for line in scene.of_kind(kind) if line.current and not line.used and line.observed)
 
 
 def _runs(lines: tuple[LineMark, ...]) -> Bundle:
@@ -63,7 +69,10 @@ def _runs(lines: tuple[LineMark, ...]) -> Bundle:
 
 
 class LineLayer(Layer):
-    """Lines of one kind: those of the current fix strong, those of fixes before thin and short."""
+    """Lines of one kind: those of the current fix strong, those of fixes before thin and short.
+
+    The line that is being typed is painted for itself, above those that stay as they are meanwhile.
+    """
 
     kind: ClassVar[str]
     """Which lines of the scene."""
@@ -72,32 +81,42 @@ class LineLayer(Layer):
     dash_px: ClassVar[tuple[float, ...]] = ()
     sign: ClassVar[LineSign | None] = None
     z = 41
-    origins: ClassVar[Strokes[Any]]
+    origins: ClassVar[tuple[Strokes[Any], Strokes[Any]]]
+    """Those that are settled, and that of the line in hand; so are `used`."""
     past_lines: ClassVar[Strokes[Any]]
-    used: ClassVar[Strokes[Any]]
+    used: ClassVar[tuple[Strokes[Any], Strokes[Any]]]
     unused: ClassVar[Strokes[Any]]
 
     def __init_subclass__(cls) -> None:
         super().__init_subclass__()
         kind = cls.kind
-        cls.origins = Strokes(f"{kind} origins", partial(_origins, kind), of_runs)
+        cls.origins = (
+            Strokes(f"{kind} origins", partial(_origins, kind, False), of_runs),
+            Strokes(f"{kind} origin in hand", partial(_origins, kind, True), of_runs),
+        )
         cls.past_lines = Strokes(f"{kind} past", partial(_past, kind), of_runs)
-        cls.used = Strokes(f"{kind} current", partial(_current, kind, True), _runs)
-        cls.unused = Strokes(f"{kind} left out", partial(_current, kind, False), _runs)
-        cls.strokes = (cls.origins, cls.past_lines, cls.used, cls.unused)
+        cls.used = (
+            Strokes(f"{kind} current", partial(_used, kind, False), _runs),
+            Strokes(f"{kind} in hand", partial(_used, kind, True), _runs),
+        )
+        cls.unused = Strokes(f"{kind} left out", partial(_unused, kind), _runs)
+        cls.strokes = (*cls.origins, cls.past_lines, *cls.used, cls.unused)
 
     def dash_of(self, line: LineMark) -> tuple[float, ...]:
         """The dash that a line is drawn in, px at scale 1."""
         return self.dash_px
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """From faint to strong."""
+        """The line in hand."""
+        if sheet.scene.of_kind(self.kind):
+            self._paint_current(painter, sheet, 1)
+
+    def _paint_current(self, painter: QPainter, sheet: Sheet, number: int) -> None:
+        """From faint to strong: of the current fix what is settled (0) or in hand (1)."""
         theme = sheet.theme
-        if not sheet.scene.of_kind(self.kind):
-            return
-        stroke(painter, sheet.lines(self.origins), pen(theme, "origin"))
-        parts = self._parts(sheet, self.used)
-        name: PenName = "line" if len(parts) <= _FEW else "line_crowded"
+        stroke(painter, sheet.lines(self.origins[number]), pen(theme, "origin"))
+        parts = self._parts(sheet, self.used[number])
+        name: PenName = "line_crowded" if self._is_crowded(sheet) else "line"
         dashed: dict[tuple[float, ...], list[Array]] = {}
         for line, found in parts:
             dashed.setdefault(self.dash_of(line), []).extend(found)
@@ -106,41 +125,55 @@ class LineLayer(Layer):
         if self.sign is not None:
             paint_signs(painter, [run for _, found in parts for run in found], self.sign, theme)
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
-        """Lines of earlier fixes."""
-        return self.past_lines.select(sheet.scene)
+    def _is_crowded(self, sheet: Sheet) -> bool:
+        return len(self.used[0].select(sheet.scene)) >= _FEW
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
+        """Lines of earlier fixes, and of the current one those that are not in hand."""
+        kinds = (self.past_lines, self.origins[0], self.used[0])
+        return tuple(kind.select(sheet.scene) for kind in kinds) if sheet.scene.of_kind(self.kind) else ()
+
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
         """The same."""
-        runs = sheet.lines(self.past_lines)
-        stroke(painter, runs, pen(sheet.theme, "line_past", dash_px=self.dash_px or None))
+        if sheet.scene.of_kind(self.kind):
+            runs = sheet.lines(self.past_lines)
+            stroke(painter, runs, pen(sheet.theme, "line_past", dash_px=self.dash_px or None))
+            self._paint_current(painter, sheet, 0)
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """All of them."""
-        yield from sheet.lines(self.origins)
         yield from sheet.lines(self.past_lines)
-        for _, runs in self._parts(sheet, self.used):
-            yield from runs
+        for kind in (*self.origins, *self.used):
+            yield from sheet.lines(kind)
 
     def labels(self, sheet: Sheet) -> Iterable[Request]:
         """Time and name along each line of the current fix."""
-        theme = sheet.theme
         if not sheet.scene.of_kind(self.kind):
             return
-        used, unused = style(theme, "line", bold=True), style(theme, "muted", small=True)
-        shown = [(line, runs, used, 80.0) for line, runs in self._parts(sheet, self.used)]
-        shown += [(line, runs, unused, 20.0) for line, runs in self._parts(sheet, self.unused)]
-        for line, runs, lettering, priority in shown:
+        settled, in_hand = self.used
+        crowded = self._is_crowded(sheet)
+        of = settled.select(sheet.scene), self.unused.select(sheet.scene), crowded
+        yield from sheet.remembered(
+            f"labels {settled.name}",
+            of,
+            lambda: [*self._requests(sheet, settled, crowded), *self._requests(sheet, self.unused, crowded)],
+        )
+        yield from self._requests(sheet, in_hand, crowded)
+
+    def _requests(self, sheet: Sheet, kind: Strokes[LineMark], crowded: bool) -> Iterable[Request]:
+        theme = sheet.theme
+        lettering = style(theme, "muted", small=True) if kind is self.unused else style(theme, "line", bold=True)
+        priority, shares = 20.0 if kind is self.unused else 80.0, _SHARES[:3] if crowded else _SHARES
+        for line, runs in self._parts(sheet, kind):
             longest = max(runs, key=length_px)
-            shares = _SHARES if len(shown) <= _FEW else _SHARES[:3]
             places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale, shares=shares)
             yield request(((line.text, lettering),), places, priority, key=f"line {line.id}", step=0.5)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The kinds on the picture."""
-        if any(runs for _, runs in self._parts(sheet, self.used)):
+        if any(sheet.lines(kind) for kind in self.used):
             yield LegendEntry(self.words, self._sample, 20)
-        if sheet.lines(self.origins):
+        if any(sheet.lines(kind) for kind in self.origins):
             yield LegendEntry("line as observed", _sample_origin, 22)
         if sheet.lines(self.past_lines):
             yield LegendEntry("line of an earlier fix", _sample_past, 26)

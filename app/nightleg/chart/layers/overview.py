@@ -15,7 +15,7 @@ from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.land import LandLayer
 from nightleg.chart.layers.route import ROUTE_LEGS
-from nightleg.chart.layers.track import CURRENT_RUNS, PAST_RUNS
+from nightleg.chart.layers.track import CURRENT_RUNS, OPEN_RUNS, PAST_RUNS
 from nightleg.chart.paths import polygon, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.symbols import dot
@@ -59,7 +59,8 @@ class OverviewLayer(Layer):
         route.setWidthF(0.9 * scale)
         stroke(painter, small.lines(ROUTE_LEGS), route)
         track = pen(theme, "track_past")
-        stroke(painter, small.lines(PAST_RUNS) + small.lines(CURRENT_RUNS), track)
+        for kind in (PAST_RUNS, CURRENT_RUNS, OPEN_RUNS):
+            stroke(painter, small.lines(kind), track)
         dots = QPainterPath()
         for x, y in view.points([fix.position for fix in sheet.scene.fixes]):
             dots.addPath(dot(x, y, 2.6 * scale))

@@ -37,12 +37,12 @@ class RouteLayer(Layer):
     z = 30
     strokes = (ROUTE_LEGS,)
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
         """Legs and points, and whether a track sets out from the start."""
         scene = sheet.scene
         return scene.route, scene.start, bool(scene.runs)
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
         """Legs, then points."""
         theme = sheet.theme
         stroke(painter, sheet.lines(ROUTE_LEGS), pen(theme, "route"))

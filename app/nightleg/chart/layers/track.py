@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 from nightleg.chart.labels import Box, Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
-from nightleg.chart.marks import Tick
+from nightleg.chart.marks import RunMark, Tick
 from nightleg.chart.paths import of_runs, path, stroke
 from nightleg.chart.pens import colour, pen
 from nightleg.chart.strokes import Strokes
@@ -25,11 +25,21 @@ if TYPE_CHECKING:
 
 _LEAST_SPACING_PX = 30.0
 
+Shown = tuple[float, float, float, Tick, RunMark]
+"""A tick on the picture: px, direction there, the tick, its run."""
 
-CURRENT_RUNS = Strokes("current runs", lambda scene: tuple(run.points for run in scene.runs if run.current), of_runs)
-"""The runs flown to and from the fix that matters now."""
 
-PAST_RUNS = Strokes("past runs", lambda scene: tuple(run.points for run in scene.runs if not run.current), of_runs)
+CURRENT_RUNS = Strokes(
+    "current runs", lambda scene: tuple(run.points for run in scene.runs if run.current and not run.open), of_runs
+)
+"""The runs flown to and from the fix that matters now, but for what is still being flown or typed."""
+
+OPEN_RUNS = Strokes("open runs", lambda scene: tuple(run.points for run in scene.runs if run.open), of_runs)
+"""The run that is being flown, and what rests on what is being typed."""
+
+PAST_RUNS = Strokes(
+    "past runs", lambda scene: tuple(run.points for run in scene.runs if not run.current and not run.open), of_runs
+)
 """The runs before."""
 
 
@@ -39,31 +49,38 @@ class TrackLayer(Layer):
     name = "track"
     title = "DR track"
     z = 50
-    strokes = (CURRENT_RUNS, PAST_RUNS)
+    strokes = (CURRENT_RUNS, OPEN_RUNS, PAST_RUNS)
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """The current runs, then the ticks."""
+        """The open runs and their ticks."""
+        stroke(painter, sheet.lines(OPEN_RUNS), pen(sheet.theme, "track"))
+        self._paint_ticks(painter, sheet, True)
+
+    def _paint_ticks(self, painter: QPainter, sheet: Sheet, open: bool) -> None:
         theme = sheet.theme
-        stroke(painter, sheet.lines(CURRENT_RUNS), pen(theme, "track"))
         halves, dots = QPainterPath(), QPainterPath()
-        for x, y, direction_deg, _, _ in _shown(sheet):
-            halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
-            dots.addPath(dot(x, y, 2.0 * theme.scale))
-        painter.fillPath(halves, colour(theme, "ground"))
-        painter.strokePath(halves, pen(theme, "symbol"))
-        painter.fillPath(dots, colour(theme, "ink"))
+        for x, y, direction_deg, _, run in _shown(sheet):
+            if run.open is open:
+                halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
+                dots.addPath(dot(x, y, 2.0 * theme.scale))
+        if not halves.isEmpty():
+            painter.fillPath(halves, colour(theme, "ground"))
+            painter.strokePath(halves, pen(theme, "symbol"))
+            painter.fillPath(dots, colour(theme, "ink"))
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
-        """The runs before, thin."""
-        return PAST_RUNS.select(sheet.scene)
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
+        """The runs before, thin, and the current ones that are not open."""
+        return tuple(run for run in sheet.scene.runs if not run.open), _ticks(sheet)[0]
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
-        """The same."""
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
+        """The same, with their ticks."""
         stroke(painter, sheet.lines(PAST_RUNS), pen(sheet.theme, "track_past"))
+        stroke(painter, sheet.lines(CURRENT_RUNS), pen(sheet.theme, "track"))
+        self._paint_ticks(painter, sheet, False)
 
     def ink(self, sheet: Sheet) -> Iterable[Array]:
         """The track itself."""
-        return [*sheet.lines(PAST_RUNS), *sheet.lines(CURRENT_RUNS)]
+        return [run for kind in self.strokes for run in sheet.lines(kind)]
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The ticks."""
@@ -74,13 +91,13 @@ class TrackLayer(Layer):
         """The clock at each tick; whole and half hours come first where there is little room."""
         theme = sheet.theme
         lettering = style(theme, "ink", small=True)
-        for x, y, direction_deg, tick, current in _shown(sheet):
+        for x, y, direction_deg, tick, run in _shown(sheet):
             square = (direction_deg + 90.0) % 360.0
             upward = square if square > 270.0 or square < 90.0 else (square + 180.0) % 360.0
             yield request(
                 ((tick.text, lettering),),
                 partial(around, x, y, clear_px=(TICK_PX + 4.0) * theme.scale, first_deg=upward),
-                40.0 - 4.0 * tick.rank + (6.0 if current else 0.0),
+                40.0 - 4.0 * tick.rank + (6.0 if run.current else 0.0),
                 key=f"tick {tick.text}",
             )
 
@@ -90,15 +107,21 @@ class TrackLayer(Layer):
             yield LegendEntry("DR track, DR positions", _sample, 10)
 
 
-def _shown(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
-    """Ticks in the frame: px, direction on the picture, the tick, whether its run is current."""
-    return sheet.remembered("ticks", sheet.scene.runs, lambda: _find(sheet))
+def _shown(sheet: Sheet) -> list[Shown]:
+    """Ticks in the frame."""
+    return _ticks(sheet)[1]
 
 
-def _find(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
-    ticks = [(tick, run.current) for run in sheet.scene.runs for tick in run.ticks]
+def _ticks(sheet: Sheet) -> tuple[int, list[Shown]]:
+    """How fine the ticks are, and those in the frame."""
+    of = tuple((run.ticks, run.current, run.open) for run in sheet.scene.runs)
+    return sheet.remembered("ticks", of, lambda: _find(sheet))
+
+
+def _find(sheet: Sheet) -> tuple[int, list[Shown]]:
+    ticks = [(tick, run) for run in sheet.scene.runs for tick in run.ticks]
     if not ticks:
-        return []
+        return -1, []
     view = sheet.view
     lats, lons = np.array([tick.position for tick, _ in ticks]).T
     x, y = view.to_px(lats, lons)
@@ -107,7 +130,7 @@ def _find(sheet: Sheet) -> list[tuple[float, float, float, Tick, bool]]:
     rank = _finest_rank(x, y, ranks, _LEAST_SPACING_PX * sheet.theme.scale)
     frame = view.frame
     inside = (x > frame.left) & (x < frame.right) & (y > frame.top) & (y < frame.bottom) & (ranks <= rank)
-    return [(float(x[i]), float(y[i]), float(directions[i]), *ticks[i]) for i in np.flatnonzero(inside)]
+    return rank, [(float(x[i]), float(y[i]), float(directions[i]), *ticks[i]) for i in np.flatnonzero(inside)]
 
 
 def _finest_rank(x: Array, y: Array, ranks: Array, spacing_px: float) -> int:

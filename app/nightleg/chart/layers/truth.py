@@ -31,11 +31,11 @@ class TruthLayer(Layer):
     z = 35
     strokes = (_TRACK,)
 
-    def past(self, sheet: Sheet) -> tuple[object, ...]:
+    def settled(self, sheet: Sheet) -> tuple[object, ...]:
         """The track."""
         return _TRACK.select(sheet.scene)
 
-    def paint_past(self, painter: QPainter, sheet: Sheet) -> None:
+    def paint_settled(self, painter: QPainter, sheet: Sheet) -> None:
         """The track."""
         stroke(painter, sheet.lines(_TRACK), pen(sheet.theme, "truth"))
 

@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.fonts import text_width_px
 from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Layer
-from nightleg.chart.layers.track import CURRENT_RUNS
+from nightleg.chart.layers.track import CURRENT_RUNS, OPEN_RUNS
 from nightleg.chart.lettering import style, write
 from nightleg.chart.paths import path
 from nightleg.chart.pens import colour, pen
@@ -65,7 +65,7 @@ class WindLayer(Layer):
 
 def _anchors(sheet: Sheet) -> list[tuple[float, float]]:
     """Points of the current track in the frame, from its middle outward."""
-    runs = sheet.lines(CURRENT_RUNS)
+    runs = [*sheet.lines(CURRENT_RUNS), *sheet.lines(OPEN_RUNS)]
     if not runs:
         return []
     longest = max(runs, key=lambda run: float(np.hypot(*(run[-1] - run[0]))))
