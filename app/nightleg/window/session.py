@@ -5,7 +5,6 @@ One direction: edits and typing come in here, a new solution goes out by a signa
 
 from __future__ import annotations
 
-import dataclasses
 import sys
 from datetime import datetime
 from pathlib import Path
@@ -24,12 +23,13 @@ from nightleg.flight.read import read_flight
 from nightleg.flight.solution import FixResult, Problem, Solution
 from nightleg.flight.solve import Unsolvable, solve
 from nightleg.flight.state import moved
+from nightleg.window.answering import Ground, answer
 from nightleg.window.changes import Change
-from nightleg.window.draft import Draft, Remark, Typed, begun, understand
-from nightleg.window.filing import Candidate, candidate, draft_of, filing, waiting
-from nightleg.window.moments import Knowing, with_typed
+from nightleg.window.draft import Draft, Typed
+from nightleg.window.filing import candidate, draft_of, filing, waiting
+from nightleg.window.moments import Knowing
 from nightleg.window.otherdraft import OtherTyped
-from nightleg.window.otherwork import after_filing, beside, other_answer
+from nightleg.window.otherwork import after_filing, beside
 from nightleg.window.words import faults
 from nightleg.window.worked import Worked, last_entry
 
@@ -303,48 +303,11 @@ class Session(QObject):
 
     def _work(self) -> None:
         """Read the draft and solve. Where either fails the last answer stays, and words say why."""
-        flight = self._document.flight
-        self.other, told = None, ""
-        self.typed = Typed() if self.draft.other.kind else understand(self.draft, flight, last_entry(flight))
-        if not self.typed.remarks:
-            try:
-                self.worked = self._answer(flight)
-            except Unsolvable as error:
-                told = faults(*error.problems)
-            except (ArithmeticError, ValueError, LookupError) as error:
-                if sys.flags.dev_mode:  # python -X dev: whoever repairs the program wants to see where
-                    raise
-                told = f"This cannot be solved: {error}"
-            else:
-                told = faults(*self.worked.solution.problems)
-                self.solved.emit()
+        ground = Ground(self._document.flight, self._shown, self._base, self._now)
+        found = answer(self.draft, ground, self.worked)
+        self.typed, self.other = found.typed, found.other
+        if found.shown is not None and found.whole is not None:
+            self.worked, self.whole = found.shown, found.whole
+            self.solved.emit()
         self.typed_changed.emit()
-        self.told.emit(told)
-
-    def _answer(self, flight: Flight) -> Worked:
-        if self.draft.other.kind:
-            found = other_answer(flight, self._shown, self.draft.other, self._base, self._now, self.worked)
-            self.other, self.whole = found.typed, found.whole
-            return found.shown
-        made = candidate(flight, self.draft, self.typed, probe=not self.typed.complete)
-        if self._shown is flight:
-            self.whole = self._worked(flight, made, self._base, self._now)
-            return self.whole
-        self.whole = self._worked(flight, made, self._solve(flight), None)
-        known = None if made is None else dataclasses.replace(made, flight=with_typed(self._shown, made))
-        return self._worked(self._shown, known, self._base, self._now)
-
-    def _worked(self, flight: Flight, made: Candidate | None, base: Solution, now: datetime | None) -> Worked:
-        """The answer for a flight with the sight being typed in it, or only the place of its body."""
-        if made is None:
-            return Worked(flight, base)
-        solution = solve(made.flight, now or max(base.now, made.gmt))
-        sight = solution.sight(made.sight.id)
-        typed, fix_id = self.typed, None if made.fix is None else made.fix.id
-        if typed.hs_deg is not None:
-            unfinished = begun(self.draft, typed.hs_deg, sight.hc)
-            if not unfinished:
-                fix = None if fix_id is None else solution.fix(fix_id)
-                return Worked(made.flight, solution, sight, fix, made.sight.id)
-            self.typed = dataclasses.replace(typed, hs_deg=None, remarks={"reading": Remark(unfinished, False)})
-        return Worked(flight, base, sight, next((fix for fix in base.fixes if fix.id == fix_id), None))
+        self.told.emit(found.told)
