@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import pytest
+from msgspec.structs import replace
 from synthetic import crossing, moved
 
 from nightleg.chart.export import sheet_of
 from nightleg.chart.facts import facts
 from nightleg.chart.follow import about, in_sight, suited
+from nightleg.chart.layers.track import shown_ticks
 from nightleg.chart.measure import measure
-from nightleg.chart.pick import Entry, pick, position_of, snapped
+from nightleg.chart.pick import Entry, log_key, pick, position_of, runs_of, snapped
+from nightleg.chart.pickground import pick_of, ways_at, wind_at
 from nightleg.chart.readout import read_out
+from nightleg.chart.registry import layers
+from nightleg.chart.sheet import Sheet
 from nightleg.chart.themes import THEMES
+from nightleg.chart.trackfacts import between
 from nightleg.chart.viewport import NO_MARGINS, Viewport
 from nightleg.earth.projection import Mercator, choose
-from nightleg.units.positions import Position
+from nightleg.flight.model import WindOfFix
+from nightleg.units.positions import Position, write_position
 
 SCENE = crossing(fixes=2)
 
@@ -99,3 +107,77 @@ def test_following_and_changing_the_sheet() -> None:
     assert north.true_nm_per_px() == pytest.approx(1.0, rel=0.02)
     sheet = choose([50.0, 52.0], [-5.0, 5.0])
     assert suited(Viewport(sheet, 0.0, 0.0, 0.5, 800, 600)).projection == sheet  # it serves, so it stays
+
+
+def drawn() -> Sheet:
+    return sheet_of(SCENE, THEMES["paper"], (1200, 800), margins=NO_MARGINS)
+
+
+def test_a_tick_of_the_track_tells_its_time_its_place_and_its_leg() -> None:
+    sheet = drawn()
+    x, y, _, tick, _ = next(shown for shown in shown_ticks(sheet) if pick(SCENE, sheet.view, *shown[:2]) is None)
+    entry = pick_of(sheet, x + 2.0, y - 2.0)
+    assert entry is not None and entry.kind == "tick" and position_of(SCENE, entry) == tick.position
+    words = facts(SCENE, entry)
+    assert words[0] == f"{tick.text} DR" and words[1] == write_position(tick.position)
+    assert words[2] == "leg 1, 2220 on" and words[3] == "track 249°, ground speed 402 kt"
+    assert log_key(SCENE, entry) == ("start", "start")
+
+
+def test_the_track_tells_its_leg_and_is_marked_along_it() -> None:
+    sheet = drawn()
+    run = SCENE.runs[0]
+    ends = between(run.points[3], run.points[4], 0.25)
+    entry = pick_of(sheet, *sheet.view.point(ends))
+    assert entry is not None and entry.kind == "track"
+    assert entry.id == (run.times[3] + (run.times[4] - run.times[3]) / 4).isoformat()
+    there = position_of(SCENE, entry)
+    assert there is not None and math.dist(sheet.view.point(there), sheet.view.point(ends)) < 1.0  # px
+    words = facts(SCENE, entry)
+    assert words[0] == "DR track" and "leg 1, 2220 on" in words
+    # Each of the two runs is 40 minutes at 402 kt; the third half a minute.
+    assert words[-1] == f"{402.0 * 80.5 / 60.0:.0f} NM of it flown"
+    assert len(runs_of(SCENE, sheet.view, entry)) == 3
+
+
+def test_a_leg_of_the_route_tells_its_ends_course_and_distance() -> None:
+    sheet, route = drawn(), SCENE.route
+    assert route is not None
+    middle = route.legs[0][len(route.legs[0]) // 2]
+    entry = next(one for _, one in ways_at(sheet, *sheet.view.point(middle)) if one.kind == "route")
+    assert entry.id == "0" and position_of(SCENE, entry) == entry.at
+    first, second = facts(SCENE, entry)
+    assert first == "planned route, start to JULIET"
+    # JULIET was laid off 3° right of the track, 70 NM from the start.
+    assert second.startswith("rhumb line, course 252") and second.endswith("70.0 NM")
+    name, line = facts(SCENE, Entry("route", "1", middle))
+    assert name == "planned route, JULIET to KILO" and line.startswith("great circle, course") and "at first" in line
+    assert facts(SCENE, Entry("route", "7", middle)) == ()
+
+
+def test_the_wind_tells_where_it_comes_from_and_who_says_so() -> None:
+    sheet = drawn()
+    block = sheet.found("wind")
+    assert block is not None
+    entry = wind_at(sheet, block.box.x, block.box.y)
+    assert entry is not None and entry.kind == "wind" and wind_at(sheet, block.box.x + 500.0, block.box.y) is None
+    assert facts(SCENE, entry) == ("wind 310/45", "from 310° at 45 kt", "entered with leg 1, 2220")
+    assert log_key(SCENE, entry) == ("start", "start")
+    assert SCENE.flight is not None
+    found = replace(SCENE.flight, legs=(replace(SCENE.flight.legs[0], wind=WindOfFix("f1")),))
+    scene = dataclasses.replace(SCENE, flight=found)
+    assert facts(scene, entry)[-1] == "found at fix f1 of 2300" and log_key(scene, entry) == ("fix", "f1")
+
+
+def test_land_under_a_click() -> None:
+    # Flores of the Azores lies about 39.45° N 031.20° W (NGA Pub. 143, from memory, to a few minutes).
+    near = crossing(start=Position(39.45, -30.6), fixes=0, minutes_after=15.0)
+    sheet = sheet_of(near, THEMES["paper"], (1200, 800), margins=NO_MARGINS)
+    x, y = sheet.view.point(Position(39.45, -31.20))
+    entry = pick_of(sheet, x, y)
+    assert entry is not None and entry.kind == "land"
+    words = facts(near, entry)
+    assert words[0] == "land" and words[1].startswith("39°2") and words[2].endswith("NM from the DR")
+    assert pick_of(sheet, x, y + 200.0) is None
+    hidden = Sheet(near, sheet.view, sheet.theme, layers(("land",)))
+    assert pick_of(hidden, x, y) is None  # what is switched off is not meant

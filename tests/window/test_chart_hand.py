@@ -13,8 +13,9 @@ from PySide6.QtWidgets import QApplication, QMenu, QWidget
 from pytestqt.qtbot import QtBot
 
 from nightleg.chart.canvas import ChartCanvas
+from nightleg.chart.layers.track import shown_ticks
 from nightleg.chart.measure import Measured
-from nightleg.chart.pick import Entry
+from nightleg.chart.pick import Entry, pick
 from nightleg.chart.registry import OFF_AT_FIRST
 from nightleg.chart.scene import ChartScene, scene
 from nightleg.chart.themes import THEMES
@@ -22,6 +23,8 @@ from nightleg.flight.document import Document
 from nightleg.flight.solve import solve
 from nightleg.units.positions import Position
 from nightleg.window.chartmenu import ChartMenu
+
+from .conftest import shown
 
 SIZE = (900, 600)
 SHIFT, NONE = Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.NoModifier
@@ -94,6 +97,25 @@ def test_a_click_on_a_symbol_or_a_line_chooses_it(qtbot: QtBot, canvas: ChartCan
     with qtbot.waitSignal(canvas.entry_selected, timeout=5000) as told:
         QTest.keyClick(canvas, Qt.Key.Key_Escape)
     assert told.args == ["", ""] and canvas.chosen is None
+
+
+def test_a_click_on_a_tick_or_the_wind_goes_to_the_log_entry_of_it(qtbot: QtBot, demo: Document) -> None:
+    window = shown(qtbot, demo, 1920, 1080)
+    canvas = window.canvas
+    sheet = canvas.item.sheet
+    assert sheet is not None
+    tick = next(tick for tick in shown_ticks(sheet) if pick(sheet.scene, sheet.view, *tick[:2]) is None)
+    wind = sheet.found("wind")
+    assert wind is not None
+    for (x, y), kind in ((tick[:2], "tick"), ((wind.box.x, wind.box.y), "wind")):
+        before = canvas.grab().toImage()
+        window.log.select_entry("start", "start")
+        click(canvas, QPoint(round(x), round(y)))
+        assert canvas.chosen is not None and canvas.chosen.kind == kind
+        assert canvas.grab().toImage() != before  # its facts are told
+        row = window.log.log.rows[window.log.currentIndex().row()]
+        assert row.kind == "leg" and row.leg is not None and row.leg > 0
+        assert demo.flight.legs[row.leg].time <= sheet.scene.now
 
 
 def test_a_mark_from_elsewhere_is_quiet(qtbot: QtBot, canvas: ChartCanvas, picture: ChartScene) -> None:

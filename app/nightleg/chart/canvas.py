@@ -22,7 +22,7 @@ from nightleg.chart.hand import Hand
 from nightleg.chart.measure import Measured
 from nightleg.chart.memory import Memory
 from nightleg.chart.overlay import Over, OverlayItem
-from nightleg.chart.pick import KINDS, Entry
+from nightleg.chart.pick import KINDS, Entry, log_key
 from nightleg.chart.registry import LAYERS, layers
 from nightleg.chart.scene import ChartScene
 from nightleg.chart.sheet import Sheet
@@ -43,7 +43,7 @@ class ChartCanvas(QWidget):
     """The Position under the cursor; None where there is none."""
     view_changed = Signal()
     entry_selected = Signal(str, str)
-    """Kind ("sight", "line", "fix", "dr", "waypoint") and id of what was chosen; both empty where nothing is."""
+    """Kind and id of the log's entry that tells of what was chosen, or of that itself; empty where nothing is."""
     following_changed = Signal(bool)
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
@@ -138,7 +138,7 @@ class ChartCanvas(QWidget):
         """Mark an entry, tell its facts, and let others know."""
         self._marked = entry, True
         self._show_over()
-        self.entry_selected.emit(entry.kind if entry else "", entry.id if entry else "")
+        self.entry_selected.emit(*(log_key(self._scene, entry) if entry and self._scene else ("", "")))
 
     def mark_entry(self, kind: str, id: str) -> None:
         """Mark an entry that was chosen elsewhere; what is not on the chart takes the mark away."""
@@ -158,7 +158,8 @@ class ChartCanvas(QWidget):
         before, self._scene = self._scene, scene
         if before is None or self._view is None:
             self.fit_plot()
-        elif not (before.now != scene.now and self._follow()):  # a slip while typing must not carry the chart away
+        elif not ((before.now, before.start) != (scene.now, scene.start) and self._follow()):
+            # what is typed of a sight does not get here: a slip must not carry the chart away
             self._show(quick=self.item.paintings > 0)
             if not self._resting.isActive():
                 self._resting.start()

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from datetime import datetime
 
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.pick import Entry
+from nightleg.chart.trackfacts import land_facts, route_facts, tick_facts, track_facts, wind_facts
 from nightleg.earth.rhumb import rhumb_inverse
 from nightleg.flight.linefacts import from_dr, line_facts
 from nightleg.flight.solution import FixResult, SightResult, Solution
@@ -21,10 +23,19 @@ def facts(scene: ChartScene, entry: Entry) -> tuple[str, ...]:
     try:
         if entry.kind == "waypoint":
             return tuple(_waypoint(scene, entry.id))
+        if entry.kind == "route":
+            return tuple(route_facts(scene, int(entry.id)))
+        if entry.kind == "land" and entry.at is not None:
+            return tuple(land_facts(scene, entry.at))
         if solution is None:
             return ()
         if entry.kind == "dr":
             return tuple(_dr(scene))
+        if entry.kind in ("tick", "track"):
+            told_of = tick_facts if entry.kind == "tick" else track_facts
+            return tuple(told_of(scene, datetime.fromisoformat(entry.id)))
+        if entry.kind == "wind":
+            return tuple(wind_facts(scene))
         if entry.kind == "fix":
             return tuple(_fix(solution.fix(entry.id)))
         told = (_sight if entry.kind == "sight" else _line)(solution, entry.id)

@@ -8,7 +8,8 @@ from PySide6.QtCore import QEvent, QObject, QPointF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 
 from nightleg.chart.measure import measure
-from nightleg.chart.pick import pick, snapped
+from nightleg.chart.pick import snapped
+from nightleg.chart.pickground import pick_of
 from nightleg.units.positions import Position
 
 if TYPE_CHECKING:
@@ -119,11 +120,11 @@ class Hand(QObject):
         return False
 
     def _click(self, at: QPointF) -> None:
-        scene, view = self._canvas.scene, self._canvas.view
+        sheet = self._canvas.item.sheet
         if self.measuring:
             self.stop()
-        elif scene is not None and view is not None:
-            self._canvas.choose(pick(scene, view, at.x(), at.y()))
+        elif sheet is not None:
+            self._canvas.choose(pick_of(sheet, at.x(), at.y()))
 
     def _to(self, x: float, y: float) -> None:
         scene, view = self._canvas.scene, self._canvas.view

@@ -59,6 +59,7 @@ class Tick(Struct, frozen=True):
     position: Position
     rank: int
     track_deg: float  # true
+    time: datetime | None = None
 
 
 class RunMark(Struct, frozen=True):
@@ -68,6 +69,7 @@ class RunMark(Struct, frozen=True):
     ticks: tuple[Tick, ...]
     current: bool
     open: bool = False  # may change with the next key or the next second
+    times: tuple[datetime, ...] = ()  # of the points
 
 
 class DrMark(Struct, frozen=True):

@@ -17,8 +17,8 @@ from nightleg.chart.marks import ChartScene
 from nightleg.chart.measure import Measured
 from nightleg.chart.paths import clip_lines, of_runs, polygon, to_px
 from nightleg.chart.pens import colour, pen
-from nightleg.chart.pick import Entry, position_of, runs_of
-from nightleg.chart.themes import Theme
+from nightleg.chart.pick import Entry, Kind, position_of, runs_of
+from nightleg.chart.themes import Role, Theme
 from nightleg.chart.viewport import Rect, Viewport
 
 _RING_PX = 17.0
@@ -26,6 +26,7 @@ _HALO_PX = 9.0
 _PAD_PX = 10.0
 _ROW_PX = 20.0
 _AWAY_PX = 24.0
+_ROLES: dict[Kind, Role] = {"tick": "ink", "track": "ink", "route": "route", "wind": "ink", "land": "muted"}
 
 
 class Over(Struct, frozen=True):
@@ -88,17 +89,18 @@ def _paint_entry(painter: QPainter, over: Over, entry: Entry) -> None:
     place = position_of(over.scene, entry)
     if place is None:
         return
-    halo = QPen(colour(theme, "line" if entry.is_line else "fix", 0.30), _HALO_PX * theme.scale)
+    role: Role = "line" if entry.is_line else _ROLES.get(entry.kind, "fix")
+    halo = QPen(colour(theme, role, 0.30), _HALO_PX * theme.scale)
     halo.setCapStyle(Qt.PenCapStyle.RoundCap)
     painter.setPen(halo)
-    if entry.is_line:
-        for run in runs_of(over.scene, view, entry.id):
+    if entry.is_line or entry.is_way:
+        for run in runs_of(over.scene, view, entry):
             for part in clip_lines(run, view.frame.grown(12.0))[0]:
                 painter.drawPolyline(polygon(part))
     x, y = view.point(place)
     if not view.frame.grown(20.0).holds(x, y):
         return
-    if not entry.is_line:
+    if not (entry.is_line or entry.is_way or entry.kind == "wind"):
         halo.setWidthF(4.0 * theme.scale)
         painter.setPen(halo)
         painter.drawEllipse(QPointF(x, y), _RING_PX * theme.scale, _RING_PX * theme.scale)
@@ -139,7 +141,7 @@ def _paint_words(painter: QPainter, over: Over, words: tuple[str, ...], x: float
     width, height = max(widths) + 2.0 * _PAD_PX * scale, (len(words) * _ROW_PX + 2.0 * _PAD_PX - 4.0) * scale
     rect = _beside(view.frame, x, y, width, height, _AWAY_PX * scale)
     panel = QRectF(rect.left, rect.top, rect.width, rect.height)
-    painter.fillRect(panel, colour(theme, "ground", 0.95))
+    painter.fillRect(panel, colour(theme, "ground"))
     painter.setPen(pen(theme, "minute"))
     painter.drawRect(panel)
     baseline = rect.top + (_PAD_PX + 13.0) * scale

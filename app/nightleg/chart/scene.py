@@ -146,7 +146,9 @@ def _runs(
 def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool, is_open: bool) -> RunMark:
     """A run without the ticks where a fix or the DR stands. Kept, as lines are: most of a flight stays as it was."""
     ticks = tuple(tick for tick in _ticks(run, first) if tick.position not in covered)
-    return RunMark(tuple(point.position for point in run.of.points), ticks, current, is_open)
+    points = run.of.points
+    places, times = tuple(point.position for point in points), tuple(point.time for point in points)
+    return RunMark(places, ticks, current, is_open, times)
 
 
 @lru_cache(maxsize=128)
@@ -165,6 +167,7 @@ def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
         Tick(
             write_clock(tick.time),
             tick.position,
+            tick.time,
             0 if tick.time.minute == 0 else 1 if tick.time.minute == 30 else 2,
             math.degrees(math.atan2(e, n)) % 360.0,
         )

@@ -14,6 +14,7 @@ from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.graticule import seen
 from nightleg.chart.paths import clip_lines, clip_polygon, path, smooth, stroke
 from nightleg.chart.pens import colour, pen
+from nightleg.chart.viewport import Viewport
 from nightleg.earth.land import Level, level_for, outlines
 from nightleg.earth.projection import Projection
 
@@ -39,10 +40,15 @@ class LandLayer(Layer):
         stroke(painter, coast, pen(sheet.theme, "coast"))
 
 
+def level_of(view: Viewport) -> Level:
+    """The resolution that suits a view."""
+    return level_for(view.true_nm_per_px() / _MM_PER_PX)
+
+
 def _shapes(sheet: Sheet) -> tuple[QPainterPath, list[Array]]:
     """The tint as one path (land is what an odd number of rings hold) and the runs of the coast."""
     view = sheet.view
-    level = level_for(view.true_nm_per_px() / _MM_PER_PX)
+    level = level_of(view)
     south, north, west, east = seen(sheet)
     rect = view.frame.grown(_BEYOND_PX)
     once = view.projection.kind == "polar"  # there, a turn of 360° comes back to the same place

@@ -59,7 +59,7 @@ class TrackLayer(Layer):
     def _paint_ticks(self, painter: QPainter, sheet: Sheet, open: bool) -> None:
         theme = sheet.theme
         halves, dots = QPainterPath(), QPainterPath()
-        for x, y, direction_deg, _, run in _shown(sheet):
+        for x, y, direction_deg, _, run in shown_ticks(sheet):
             if run.open is open:
                 halves.addPath(half_circle(x, y, TICK_PX * theme.scale, direction_deg))
                 dots.addPath(dot(x, y, 2.0 * theme.scale))
@@ -85,13 +85,13 @@ class TrackLayer(Layer):
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The ticks."""
         side = 2.0 * TICK_PX * sheet.theme.scale
-        return [Box(x, y, side, side) for x, y, *_ in _shown(sheet)]
+        return [Box(x, y, side, side) for x, y, *_ in shown_ticks(sheet)]
 
     def labels(self, sheet: Sheet) -> Iterable[Request]:
         """The clock at each tick; whole and half hours come first where there is little room."""
         theme = sheet.theme
         lettering = style(theme, "ink", small=True)
-        for x, y, direction_deg, tick, run in _shown(sheet):
+        for x, y, direction_deg, tick, run in shown_ticks(sheet):
             square = (direction_deg + 90.0) % 360.0
             upward = square if square > 270.0 or square < 90.0 else (square + 180.0) % 360.0
             yield request(
@@ -107,7 +107,7 @@ class TrackLayer(Layer):
             yield LegendEntry("DR track, DR positions", _sample, 10)
 
 
-def _shown(sheet: Sheet) -> list[Shown]:
+def shown_ticks(sheet: Sheet) -> list[Shown]:
     """Ticks in the frame."""
     return _ticks(sheet)[1]
 
