@@ -113,6 +113,12 @@ class LogDesk(QObject):
             said = "This is worked out from the other entries." if rows else "Choose a row of the log first."
             session.told.emit(said)
             return
+        if not table.in_sight():
+            self.log_wanted.emit()
+            table.setFocus()
+            table.reveal()
+            session.told.emit("This row was out of sight: once more takes it away.")
+            return
         made = without(session.document, places)
         if isinstance(made, str):
             session.told.emit(made)
@@ -128,6 +134,8 @@ class LogDesk(QObject):
             if known == name:
                 action.setChecked(True)
         self._table.log.set_filter(name)
+        if self._table.hasFocus():
+            self._table.reveal()
 
     def _insert(self, what: What) -> Callable[[], None]:
         return lambda: self.insert(what)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, Qt, Signal
+from PySide6.QtCore import QEvent, QModelIndex, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemDelegate, QApplication, QWidget
 
@@ -13,12 +13,11 @@ from nightleg.window.logcells import CellWords
 from nightleg.window.logfields import MAIN
 from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel, columns_text
-from nightleg.window.logview import SAMPLES, FixedColumns, LogView
+from nightleg.window.logview import ONE_ROW, SAMPLES, FixedColumns, LogView
 from nightleg.window.look import Look
 from nightleg.window.session import Session
 
 _HINT = QAbstractItemDelegate.EndEditHint
-_SELECT = QItemSelectionModel.SelectionFlag
 _OWN_KEYS = (Qt.Key.Key_F2, Qt.Key.Key_Delete, Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
@@ -146,6 +145,7 @@ class LogTable(LogView):
             return
         use = index.siblingAtColumn(self.log.columns.index("use"))
         if self.log.cell(use) is not None:
+            self.reveal()
             self.log.enter(use, NO if self.log.edit_text(use) in ("", YES) else YES)
 
     def _edit_row(self, number: int, column: str | None) -> None:
@@ -220,14 +220,34 @@ class LogTable(LogView):
             super().keyPressEvent(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
-        """The cursor stands somewhere: at first in the newest row."""
-        super().focusInEvent(event)
+        """The cursor stands somewhere and is seen: at first in the row of flight time."""
         by_mouse = event.reason() == Qt.FocusReason.MouseFocusReason  # the click says where
-        if not self.currentIndex().isValid() and self.log.rows and not by_mouse:
-            self._placing = True
-            self.setCurrentIndex(self.log.index(len(self.log.rows) - 1, 0))
-            self._placing = False
+        if not by_mouse:
+            self._stand()
+            self.reveal()
+        super().focusInEvent(event)
         self._tell_current()
+
+    def in_sight(self) -> bool:
+        """Whether the row of the cursor is seen."""
+        place = self.visualRect(self.currentIndex().siblingAtColumn(0))
+        shown = range(self.viewport().height())
+        return self.isVisible() and place.top() in shown and place.bottom() in shown
+
+    def reveal(self) -> None:
+        """Bring the row of the cursor into view."""
+        self.executeDelayedItemsLayout()  # rows may have come that the view has no places for yet
+        self.updateGeometries()
+        self.scrollTo(self.currentIndex())
+
+    def _stand(self) -> None:
+        """Without a cursor: put it into the last row by flight time."""
+        rows, now = self.log.rows, self._session.now
+        if rows and not self.currentIndex().isValid():
+            self._placing = True
+            number = max((number for number, row in enumerate(rows) if row.time <= now), default=len(rows) - 1)
+            self.setCurrentIndex(self.log.index(number, 0))
+            self._placing = False
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Words at a cell go with the cursor."""
@@ -270,8 +290,12 @@ class LogTable(LogView):
             if found is not None and self.currentIndex().row() != found:
                 self._placing = True
                 index = self.log.index(found, min(column, len(self.log.columns) - 1))
-                self.selectionModel().setCurrentIndex(index, _SELECT.ClearAndSelect | _SELECT.Rows)
+                self.selectionModel().setCurrentIndex(index, ONE_ROW)
                 self._placing = False
+        if self.hasFocus() and not self.currentIndex().isValid():
+            self._stand()
+            self.reveal()
+        self.agree()  # the row of the cursor may be gone
         self.fixed.place()
         self._to_newest()
 
