@@ -90,6 +90,7 @@ def test_the_read_out() -> None:
     # A minute of longitude on the equator is 1855.3 m (WGS 84, a = 6378.137 km): 60 of them are 60.1 NM.
     assert read_out(Position(0.0, 1.0), Position(0.0, 0.0)) == "00°00.0′N 001°00.0′E   090°  60.1 NM from the DR"
     assert read_out(Position(0.0, 1.0), None) == "00°00.0′N 001°00.0′E"
+    assert read_out(Position(0.0, 1.0), Position(0.0, 0.0), "fix").endswith("60.1 NM from the fix")
     assert "from" not in read_out(Position(90.0, 0.0), Position(0.0, 0.0))
 
 

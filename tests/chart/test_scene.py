@@ -10,6 +10,7 @@ import pytest
 from synthetic import START, crossing
 
 from nightleg.chart.export import sheet_of
+from nightleg.chart.facts import dr_now
 from nightleg.chart.registry import LAYERS, layers
 from nightleg.chart.scene import compose
 from nightleg.chart.themes import THEMES
@@ -78,6 +79,15 @@ def test_the_dr_that_a_fix_replaced_is_shown_at_the_time_of_the_fix() -> None:
     assert scene.dr is not None and scene.dr.text == "2300"
     assert scene.dr.circle50_nm == pytest.approx(1.1774 * 60.0**0.5, rel=1e-4)  # √(2 ln 2)·σ, of a round normal error
     assert scene.fixes[0].position != scene.dr.position
+    assert scene.dr.name == "2300 DR before the fix"
+    later = crossing(minutes_after=3.0).dr
+    assert later is not None and later.name.endswith(" DR")
+
+
+def test_at_the_very_time_of_a_fix_the_aircraft_is_at_the_fix() -> None:
+    at, later = crossing(minutes_after=0.0), crossing(minutes_after=3.0)
+    assert dr_now(at) == (at.fixes[0].position, "fix")
+    assert later.dr is not None and dr_now(later) == (later.dr.position, "DR")
 
 
 def test_ticks_leave_room_for_the_symbols_of_fixes() -> None:

@@ -272,3 +272,22 @@ def test_what_is_right_is_read() -> None:
     read: Document = parse_flight(TEXT.format(bank="25", first="2026-03-14T23:00:00Z", second="2026-03-14T23:30:00Z"))
     assert read.flight.legs[0].bank_deg == 25.0
     assert read.flight.waypoints[1].due == at(90)
+
+
+@pytest.mark.parametrize(("minutes", "passed"), [(0.0, False), (60.0, False), (120.0, True), (240.0, True)])
+def test_the_end_of_the_route_is_told_as_passed_once_it_lies_behind(minutes: float, passed: bool) -> None:
+    solution = solve(STRAIGHT, at(minutes))
+    found = onward(STRAIGHT, solution)
+    assert found is not None and found.name == "KILO"
+    assert found.passed is passed
+    here = solution.dr[-1].position
+    leg, back = (  # whether it lies behind, by geographiclib's azimuths
+        Geodesic.WGS84.Inverse(*start, *TO.position)["azi1"] for start in (STRAIGHT.start.position, here)
+    )
+    assert (math.cos(math.radians(back - leg)) < 0.0) is passed
+
+
+def test_a_waypoint_that_is_not_the_last_is_followed_by_the_next_and_never_passed() -> None:
+    far = replace(STRAIGHT, waypoints=(TO, Waypoint(name="LIMA", position=Position(39.0, -60.0))))
+    found = onward(far, solve(far, at(100.0)))
+    assert found is not None and (found.name, found.passed) == ("LIMA", False)

@@ -14,10 +14,13 @@ from nightleg.units.times import (
     first_after,
     gmt_s,
     instant,
+    is_dated,
     nearest_date,
     read_clock,
+    read_dated,
     read_instant,
     write_clock,
+    write_date,
     write_instant,
 )
 
@@ -182,3 +185,37 @@ def test_first_after() -> None:
 def test_ends_of_the_calendar() -> None:
     with pytest.raises(EntryError, match="outside the calendar"):
         nearest_date(0.0, datetime(9999, 12, 31, 23, tzinfo=UTC))
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("2026-03-14 2252", "2026-03-14 22:52:00"),
+        ("2026-03-14 22:52:30", "2026-03-14 22:52:30"),
+        ("2026-03-14 2252Z", "2026-03-14 22:52:00"),
+        ("2026-03-14", "2026-03-14 07:15:30"),  # the clock time that was there
+        ("2026-03-14T22:52:00Z", "2026-03-14 22:52:00"),
+        ("2026-03-14 22:52:00-0330", "2026-03-15 02:22:00"),
+    ],
+)
+def test_a_date_typed_where_gmt_is_meant(text: str, expected: str) -> None:
+    assert is_dated(text)
+    assert read_dated(text, at("2025-11-01 07:15:30")) == at(expected)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("2026-02-30 2252", "no possible date"), ("2026-03-14 2262", "minute 62"), ("2026-03-14T22:52", "add Z")],
+)
+def test_refused_dates(text: str, words: str) -> None:
+    with pytest.raises(EntryError, match=words):
+        read_dated(text, at("2025-11-01 07:15:30"))
+
+
+def test_a_clock_time_is_not_dated() -> None:
+    assert not is_dated("2252") and not is_dated("22-52-30") and not is_dated("")
+
+
+def test_write_date() -> None:
+    assert write_date(at("2026-03-14 22:52:00")) == "14 March 2026"
+    assert write_date(datetime(2026, 1, 1, 1, tzinfo=timezone(timedelta(hours=2))), short=True) == "31 Dec"

@@ -188,3 +188,9 @@ def test_a_solution_is_not_moved_before_the_start_nor_where_its_warnings_change(
     round_the_world = Flight(flight.start, (Leg(time=flight.start.time, heading_deg=90.0, tas_kt=200.0),))
     solution = solve(round_the_world, flight.start.time)
     assert moved(solution, far) is None and solve(round_the_world, far).warnings != solution.warnings
+
+
+def test_a_time_typed_with_its_date() -> None:
+    assert typed_time("2026-03-16 0115", START, START) == datetime(2026, 3, 16, 1, 15, tzinfo=UTC)
+    with pytest.raises(EntryError, match="before the start"):
+        typed_time("2026-03-01 0115", START, START)

@@ -89,6 +89,8 @@ def test_new_is_ready_to_type(window: MainWindow) -> None:
     QTest.keyClick(window, Qt.Key.Key_N, CTRL)
     assert window.session.document.flight.title == "New flight"
     assert "not saved yet" in window.windowTitle() and not window.session.modified
+    assert window.flight.fields["start", "time"].hasFocus()  # where and when it begins comes first
+    QTest.keySequence(window, "F2")
     assert window.form.body.hasFocus()
     QTest.keyClicks(window.form.body, "Vega")
     start = window.session.document.flight.start.time

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -11,8 +12,10 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QWidge
 from pytestqt.qtbot import QtBot
 
 from nightleg.air.speeds import mach_from_tas
+from nightleg.chart.follow import in_sight
 from nightleg.chart.themes import THEMES
 from nightleg.flight.document import Document
+from nightleg.units.positions import Position
 from nightleg.window.flightform import FlightForm
 from nightleg.window.flightform_fields import FlightEntry
 from nightleg.window.main import MainWindow
@@ -252,3 +255,32 @@ def test_tab_goes_through_the_fields_of_a_leg_in_their_order(window: MainWindow,
     for one, after in pairwise(order):
         QTest.keyClick(one, Qt.Key.Key_Tab)
         assert after.hasFocus(), after.accessibleName()
+
+
+def test_a_new_flight_is_dated_and_placed_where_the_cursor_stands(window: MainWindow) -> None:
+    window.documents.new()
+    field = window.flight.fields["start", "time"]
+    assert QApplication.focusWidget() is field and field.selectedText() == field.text()
+    QTest.keyClicks(field, "2026-03-14 2200")
+    flight = window.session.document.flight
+    assert flight.start.time == datetime(2026, 3, 14, 22, 0, tzinfo=UTC)
+    assert flight.legs[0].time == flight.start.time  # the leg that began with the flight still does
+    assert field.property("wrong") is not True
+    QTest.keyClick(field, Qt.Key.Key_Tab)
+    assert field.text() == "2026-03-14 2200"
+    place = window.flight.fields["start", "position"]
+    retype(place, "10 N 100 E")
+    scene, view = window.canvas.scene, window.canvas.view
+    assert scene is not None and view is not None and scene.dr is not None
+    assert scene.dr.position == Position(10.0, 100.0)
+    assert in_sight(view, scene.dr.position)
+
+
+def test_a_later_leg_stays_where_it_is_when_the_start_moves(window: MainWindow, form: FlightForm) -> None:
+    flight = window.session.document.flight
+    then = [leg.time for leg in flight.legs]
+    start = flight.start.time - timedelta(minutes=7)
+    retype(form.fields["start", "time"], f"{start:%H%M}")
+    after = window.session.document.flight
+    assert after.start.time == after.legs[0].time == start
+    assert [leg.time for leg in after.legs[1:]] == then[1:]

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
 from nightleg.units.positions import write_position
+from nightleg.units.times import write_clock, write_date
 from nightleg.window.ahead import ahead
 from nightleg.window.header import DROPPED, SAMPLES
 from nightleg.window.main import MainWindow
@@ -115,3 +116,36 @@ def test_without_a_route_and_a_plan_it_is_shorter(qtbot: QtBot, demo: Document) 
     window = shown(qtbot, parse_flight(head + legs.partition("[next_sight]")[0]))
     assert window.header.cells["next"][1].text() == "—" and window.header.cells["steer"][1].text() == "—"
     assert not window.header.cells["to do"][1].isVisible()
+
+
+def test_the_date_stands_beside_the_clock_and_changes_at_midnight(window: MainWindow) -> None:
+    start = window.session.document.flight.start.time
+    window.ticker.set(start)
+    assert window.header.zone.text() == f"GMT\n{write_date(start, short=True)}"
+    window.ticker.set(start + timedelta(days=1))
+    assert window.header.zone.text() == f"GMT\n{write_date(start + timedelta(days=1), short=True)}"
+    assert write_date(start + timedelta(days=1)) in window.header.clock.accessibleName()
+
+
+def test_the_dr_says_which_fix_it_sets_out_from(window: MainWindow) -> None:
+    cells = window.header.cells
+    window.ticker.to_start()
+    assert cells["DR position"][0].text() == "DR position"
+    first = next(fix for fix in window.session.document.flight.fixes if fix.adopt)
+    window.ticker.set(first.time)
+    made = window.session.worked.solution.fix(first.id)
+    assert made.position is not None
+    assert cells["DR position"][0].text() == f"DR from fix {write_clock(first.time)}"
+    assert cells["DR position"][1].text() == write_position(made.position)
+    window.canvas.hovered.emit(made.position)
+    assert window.read_out.text().endswith("0.0 NM from the fix")
+
+
+def test_past_the_end_of_the_route_nothing_is_steered_for(window: MainWindow) -> None:
+    cells = window.header.cells
+    window.ticker.set(window.session.document.flight.start.time + timedelta(hours=12))
+    last = window.session.document.flight.waypoints[-1].name
+    assert cells["next"][0].text() == f"past  {last}"
+    assert cells["next"][1].text().endswith("NM behind")
+    assert cells["steer"][1].text() == "—"
+    assert last not in cells["to do"][1].text()

@@ -79,6 +79,12 @@ class DrMark(Struct, frozen=True):
     position: Position
     track_deg: float | None
     circle50_nm: float | None
+    before: str = ""  # id of the fix of the same time that replaced it
+
+    @property
+    def name(self) -> str:
+        """What it is, with its time: from a fix on, the DR is that which sets out from it."""
+        return f"{self.text} DR before the fix" if self.before else f"{self.text} DR"
 
 
 class LandfallMark(Struct, frozen=True):

@@ -9,8 +9,10 @@ from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position, write_position
 
 
-def read_out(place: Position | None, dr: Position | None) -> str:
+def read_out(place: Position | None, dr: Position | None, name: str = "DR") -> str:
     """A place with its bearing and distance from the DR by rhumb line: `41°12.4′N 031°08.7′W   081°  12.4 NM …`.
+
+    `name`: what there is at the DR, where it is a fix.
 
     Empty where there is no place under the cursor.
     """
@@ -22,4 +24,4 @@ def read_out(place: Position | None, dr: Position | None) -> str:
     distance_nm, bearing_deg = (float(v) for v in rhumb_inverse(*dr, *place))
     if not (math.isfinite(distance_nm) and math.isfinite(bearing_deg)):
         return words
-    return f"{words}   {write_bearing(bearing_deg)}  {distance_nm:.1f} NM from the DR"
+    return f"{words}   {write_bearing(bearing_deg)}  {distance_nm:.1f} NM from the {name}"

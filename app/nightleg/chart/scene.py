@@ -24,15 +24,13 @@ from nightleg.flight.model import Flight
 from nightleg.flight.solution import DrState, FixResult, LineOfPosition, Solution, TrackRun
 from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position, write_position
-from nightleg.units.times import gmt_s, write_clock
+from nightleg.units.times import gmt_s, write_clock, write_date
 
 __all__ = ["CAUTION", "ChartScene", "compose", "scene"]
 
 CAUTION = "For practice, teaching and review. Not for navigation in flight."
 
 # Here, since the language of the machine must not show on the chart.
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-           "December")  # fmt: skip
 _MOVED_S = 60.0
 _POLAR_DEG = 80.0
 _PAST_LINE_NM = 30.0  # lines of fixes already left behind are drawn no further from their fix than this
@@ -107,7 +105,7 @@ def compose(
 
 
 def _date_and_time(when: datetime) -> str:
-    return f"{when.day} {_MONTHS[when.month - 1]} {when.year}, {write_clock(when, when.second != 0)} GMT"
+    return f"{write_date(when)}, {write_clock(when, when.second != 0)} GMT"
 
 
 def _current(fixes: Sequence[FixResult], lines: Sequence[LineOfPosition], until: datetime | None) -> FixResult | None:
@@ -167,9 +165,9 @@ def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
         Tick(
             write_clock(tick.time),
             tick.position,
-            tick.time,
             0 if tick.time.minute == 0 else 1 if tick.time.minute == 30 else 2,
             math.degrees(math.atan2(e, n)) % 360.0,
+            tick.time,
         )
         for tick, n, e in zip(ticks, north.tolist(), east.tolist(), strict=True)
     )
@@ -184,7 +182,7 @@ def _dr_mark(
     track_deg = state.track_deg if state else None
     if replaced is not None:
         radius = ellipse(_round(replaced.dr_cov_nm2), 0.5).semi_major_nm
-        return DrMark(write_clock(now), replaced.dr, track_deg, radius)
+        return DrMark(write_clock(now), replaced.dr, track_deg, radius, replaced.id)
     if state is not None and state.kind == "now":
         seconds = now.second != 0
         radius = ellipse(_round(state.cov_nm2), 0.5).semi_major_nm

@@ -104,6 +104,7 @@ def _ahead(point: Onward | None) -> dict[str, Any] | None:
     state = point.state
     return {
         "waypoint": point.name,
+        "passed": point.passed,
         "time": iso(state.time),
         "lat": number(state.position.lat),
         "lon": longitude(state.position.lon),

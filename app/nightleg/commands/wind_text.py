@@ -83,7 +83,8 @@ def ahead_words(point: Onward) -> str:
     state = point.state
     blown = "" if state is None else f" by wind {winds(state.wind_from_deg, state.wind_kt)}"
     found = f" of {plain(point.wind_of)}" if point.wind_of else ""
-    head = f"to {clip(plain(point.name), 30)} {point.distance_nm:.1f} NM, TC {direction(point.bearing_deg)}"
+    way = f"past {clip(plain(point.name), 30)}, back" if point.passed else f"to {clip(plain(point.name), 30)}"
+    head = f"{way} {point.distance_nm:.1f} NM, TC {direction(point.bearing_deg)}"
     if point.heading_deg is None or point.gs_kt is None:
         return f"{head}: the wind{blown[8:]}{found} is too strong for that course"
     eta = "" if point.eta is None else f", ETA {write_clock(point.eta)}"

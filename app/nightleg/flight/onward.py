@@ -46,7 +46,8 @@ class Onward(Struct, frozen=True):
 
     `heading_deg` (true) makes the course to it good in the wind; None where the wind is too strong for that. `eta` is
     that of the ground speed then made, None where there is none. `after` names the waypoint behind it. The rest, 1σ
-    each, is None where it was not asked for or there is no ETA.
+    each, is None where it was not asked for or there is no ETA. `passed`: it is the last of the route and lies behind;
+    what the rest says is then the way back to it.
     """
 
     name: str
@@ -62,6 +63,7 @@ class Onward(Struct, frozen=True):
     cov_nm2: Matrix | None = None  # of the position at the waypoint
     wind_of: str | None = None  # the fix that found the wind; None: the wind held
     state: DrState | None = None  # the DR it is worked from
+    passed: bool = False
 
 
 def ahead(flight: Flight, state: DrState, trust: Trust | None = None) -> Onward | None:
@@ -84,6 +86,7 @@ def ahead(flight: Flight, state: DrState, trust: Trust | None = None) -> Onward 
     except OverflowError:
         eta = None
     after = flight.waypoints[number + 1].name if number + 1 < len(flight.waypoints) else None
+    passed = after is None and _is_past_the_end(flight, state.position)
     if eta is None or trust is None:
         return Onward(
             point.name,
@@ -94,6 +97,7 @@ def ahead(flight: Flight, state: DrState, trust: Trust | None = None) -> Onward 
             after,
             gs_kt or None,
             state=state,
+            passed=passed,
         )
     cov = trust.joint.after((gmt_s(eta) - trust.time_s) / 3600.0)
     along_nm = sigma_along(cov, course)
@@ -111,6 +115,7 @@ def ahead(flight: Flight, state: DrState, trust: Trust | None = None) -> Onward 
         cov_nm2=((float(cov[0, 0]), float(cov[0, 1])), (float(cov[1, 0]), float(cov[1, 1]))),
         wind_of=trust.wind_of,
         state=state,
+        passed=passed,
     )
 
 
@@ -135,15 +140,32 @@ def way_to(here: Position, point: Waypoint) -> tuple[float, float]:
     return distance, bearing
 
 
+def _is_past_the_end(flight: Flight, here: Position) -> bool:
+    """Whether the last waypoint lies behind a position, seen along the leg that leads to it."""
+    start, end = [flight.start.position, *(point.position for point in flight.waypoints)][-2:]
+    return _along_leg(here, start, end)[0] > 1.0
+
+
 def _off_leg_nm(here: Position, start: Position, end: Position) -> float:
     """Distance from a leg, taken as straight in the plane about the position: enough to tell legs apart."""
+    share, (north, east), (along_n, along_e) = _along_leg(here, start, end)
+    share = float(np.clip(share, 0.0, 1.0))
+    return float(np.hypot(north + share * along_n, east + share * along_e))
+
+
+def _along_leg(
+    here: Position, start: Position, end: Position
+) -> tuple[float, tuple[float, float], tuple[float, float]]:
+    """The share of a leg at which a position stands abeam of it (0 for a leg of no length); in the plane about the
+    position, north and east in NM, where the leg starts, and the leg itself.
+    """
     (north_a, north_b), (east_a, east_b) = between(
         *here, np.array([start.lat, end.lat]), np.array([start.lon, end.lon])
     )
-    along_n, along_e = north_b - north_a, east_b - east_a
+    along_n, along_e = float(north_b - north_a), float(east_b - east_a)
     length2 = along_n**2 + along_e**2
-    share = 0.0 if length2 == 0.0 else float(np.clip(-(north_a * along_n + east_a * along_e) / length2, 0.0, 1.0))
-    return float(np.hypot(north_a + share * along_n, east_a + share * along_e))
+    share = 0.0 if length2 == 0.0 else -(float(north_a) * along_n + float(east_a) * along_e) / length2
+    return share, (float(north_a), float(east_a)), (along_n, along_e)
 
 
 def origin_fix(solution: Solution, plot: Reckoning) -> FixResult | None:

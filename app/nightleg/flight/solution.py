@@ -222,6 +222,11 @@ class Solution(Struct, frozen=True):
         """The DR plot in force at an instant: the last begun by then, or the first."""
         return last_plot(self.plots, gmt_s(when))
 
+    def fix_behind(self, when: datetime) -> FixResult | None:
+        """The fix that the DR at an instant sets out from; None where it sets out from the start."""
+        behind = [fix for fix in self.fixes if fix.adopted and fix.position is not None and fix.time <= when]
+        return max(behind, key=lambda fix: fix.time, default=None)
+
     def sight(self, id: str) -> SightResult:
         """The reduced sight of that id. Raises KeyError."""
         for sight in self.sights:

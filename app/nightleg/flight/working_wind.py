@@ -28,7 +28,11 @@ def ahead_working(flight: Flight, solution: Solution, state: DrState) -> Working
     if point is None:
         return None
     steps = (*ahead_steps(flight, point), *arrival_steps(arrivals(flight, solution, state.time)))
-    return Working(of=AHEAD, title=f"to {point.name}, {write_clock(state.time, seconds=True)} GMT", steps=steps)
+    return Working(
+        of=AHEAD,
+        title=f"{'back to' if point.passed else 'to'} {point.name}, {write_clock(state.time, seconds=True)} GMT",
+        steps=steps,
+    )
 
 
 def ahead_at(flight: Flight, solution: Solution, when: datetime) -> Working | None:

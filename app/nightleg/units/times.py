@@ -15,6 +15,11 @@ from nightleg.units.errors import EntryError, quoted
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 DAY_S = 86400.0
 
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+
 _INSTANT = re.compile(
     r"([0-9]{4})-([0-9]{2})-([0-9]{2})[Tt ]([0-9]{2}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]+))?)?"
     r"\s*([Zz]|[+-][0-9]{2}:?[0-9]{2})?"
@@ -22,6 +27,10 @@ _INSTANT = re.compile(
 _CLOCK = re.compile(r"([0-9]{2}) ?[:\- ]? ?([0-9]{2})(?: ?[:\- ]? ?([0-9]{2})(?:[.,]([0-9]*))?)? ?[Zz]?")
 _ONE_DIGIT_HOUR = re.compile(r"([0-9])(?=:[0-9]{2})")
 
+_DATED = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(.*)")
+
+_ZONED = re.compile("[Tt+]|[0-9]-[0-9]{2}:?[0-9]{2}$")
+_DATED_FORM = "write it like 2026-03-14 2252"
 _INSTANT_FORM = "write it like 2026-03-14T22:52:00Z"
 _CLOCK_FORM = "write it like 22:52:30, or 2252 without seconds"
 
@@ -72,6 +81,27 @@ def read_instant(text: str) -> datetime:
         raise EntryError(f"{quoted(text)} is no possible time: {error}; {_INSTANT_FORM}") from None
 
 
+def is_dated(text: str) -> bool:
+    """Whether what is typed for a time begins with a date."""
+    return _DATED.match(text.strip()) is not None
+
+
+def read_dated(text: str, near: datetime) -> datetime:
+    """A date with a clock time as it is typed where GMT is meant: `2026-03-14 2252`, or as in `read_instant`.
+
+    A date alone keeps the clock time of `near`. Raises EntryError.
+    """
+    given = _DATED.fullmatch(text.strip())
+    if given is None or _ZONED.search(given[2]):
+        return read_instant(text)
+    year, month, day = (int(part) for part in given[1].split("-"))
+    clock_s = read_clock(given[2]) if given[2].strip() else _clock_of(near)
+    try:
+        return datetime(year, month, day, tzinfo=UTC) + timedelta(seconds=clock_s)
+    except (ValueError, OverflowError) as error:
+        raise EntryError(f"{quoted(text)} is no possible date: {error}; {_DATED_FORM}") from None
+
+
 def write_instant(when: datetime) -> str:
     """`when` as `2026-03-14T22:52:00Z`, with decimals of a second only where there are some."""
     utc = when.astimezone(UTC).replace(tzinfo=None)
@@ -96,6 +126,13 @@ def read_clock(text: str) -> float:
     if int(second or 0) > 59:
         raise EntryError(f"{quoted(text)} has second {second}; seconds run from 00 to 59")
     return int(hour) * 3600.0 + int(minute) * 60.0 + float(f"{second or 0}.{decimals or 0}")
+
+
+def write_date(when: datetime, *, short: bool = False) -> str:
+    """The GMT date of `when` as `14 March 2026`, or `14 Mar`; in English, whatever the machine's language."""
+    utc = when.astimezone(UTC)
+    month = MONTHS[utc.month - 1]
+    return f"{utc.day} {month[:3]}" if short else f"{utc.day} {month} {utc.year}"
 
 
 def write_clock(when: datetime, seconds: bool = False) -> str:

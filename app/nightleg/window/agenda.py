@@ -78,7 +78,7 @@ class Agenda:
         found += self.tasks[number:]
         if self.waiting is not None and self.waiting.end > now:
             found.append(self.waiting)
-        if point is not None and point.eta is not None and point.eta > now:
+        if point is not None and not point.passed and point.eta is not None and point.eta > now:
             found.append(Task("waypoint", _turn(point), point.eta, point.eta))
         return tuple(sorted(found, key=lambda task: (task.begin, task.end)))
 
@@ -109,7 +109,7 @@ def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None, *, ent
     if waiting is not None and waiting.end <= now and not (tasks and tasks[0].begin <= now + _AT_ONCE):
         return "to do", f"enter {waiting.what}"
     if not tasks:
-        return "", ""
+        return ("to do", "no waypoint left") if point is not None and point.passed else ("", "")
     task = tasks[0]
     if task.begin <= now:
         return "now", f"shoot {task.what}, {countdown(task.end - now)} left"

@@ -23,7 +23,7 @@ def described(session: Session) -> str:
         if fix.ellipse95 is not None:
             said.append(f"95 % ellipse {axes(fix.ellipse95)}, long axis {axis(fix.ellipse95.azimuth_deg)}.")
         if fix.from_dr_nm is not None:
-            said.append(f"{fix.from_dr_nm:.1f} NM {direction(fix.from_dr_deg)} of the DR.")
+            said.append(f"{fix.from_dr_nm:.1f} NM {direction(fix.from_dr_deg)} of the DR before it.")
     count = sum(sight.used for sight in solution.sights)
     said.append(f"{count} {'line' if count == 1 else 'lines'} of position.")
     return " ".join(said)

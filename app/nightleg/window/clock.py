@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 
 from nightleg.sky.ephemeris import LAST
 from nightleg.units.errors import EntryError, quoted
-from nightleg.units.times import first_after, nearest_date, read_clock, write_clock, write_instant
+from nightleg.units.times import first_after, is_dated, nearest_date, read_clock, read_dated, write_clock, write_instant
 
 RATES = (1, 2, 5, 10, 20, 30, 60)
 
@@ -84,12 +84,18 @@ class FlightClock:
 def typed_time(text: str, first: datetime, now: datetime) -> datetime:
     """The flight time that a clock time means: the one nearest to `now` that is not before `first`.
 
-    `0115` typed at 2340 is after midnight; `2210` typed then is 90 minutes back. Raises EntryError.
+    `0115` typed at 2340 is after midnight; `2210` typed then is 90 minutes back; a date may stand before it. Raises
+    EntryError.
     """
-    clock_s = read_clock(text)
-    found = nearest_date(clock_s, now)
-    if found < first:
-        found = first_after(clock_s, first)
+    if is_dated(text):
+        found = read_dated(text, now)
+        if found < first:
+            raise EntryError(f"{quoted(text)} is before the start of the flight at {write_instant(first)}")
+    else:
+        clock_s = read_clock(text)
+        found = nearest_date(clock_s, now)
+        if found < first:
+            found = first_after(clock_s, first)
     if found > LAST:
         raise EntryError(f"{quoted(text)} is after {write_instant(LAST)}, the end of the ephemeris")
     return found

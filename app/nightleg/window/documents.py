@@ -52,6 +52,8 @@ class Documents(QObject):
         """A new flight, if the one here may go."""
         if self.may_go():
             self.take_up(new_flight(datetime.now(UTC)))
+            self._window.to_flight()
+            self._window.flight.start_of_flight()  # where and when it begins is the first to be told
 
     def ask_open(self) -> None:
         """Ask for a flight file and open it."""

@@ -47,6 +47,10 @@ def edits_of(document: Document, solution: Solution, place: Path, key: str, valu
         from nightleg.window.flightform_grid import cone_edits  # it has these fields, and knows this module
 
         return cone_edits(document, key, value)
+    if place == ("start",) and key == "time" and isinstance(value, datetime):
+        flight = document.flight
+        first = [0] if flight.legs and flight.legs[0].time == flight.start.time else []  # it goes along
+        return (*(Put(("leg", number), "time", value) for number in first), Put(place, key, value))
     if key == "id" and value is not None:
         return renamed(document, place, value)
     if key in BEARINGS and place[:1] == ("line",) and value is not None:

@@ -22,7 +22,7 @@ from nightleg.flight.valuetext import decimal
 from nightleg.units.angles import plain_signs, read_angle
 from nightleg.units.errors import EntryError, quoted
 from nightleg.units.positions import read_position
-from nightleg.units.times import nearest_date, read_clock, read_instant, write_clock, write_instant
+from nightleg.units.times import is_dated, nearest_date, read_clock, read_dated, write_clock, write_instant
 
 YES, NO = "yes", "no"
 _YES = ("yes", "y", "true", "1", "x", "on", "use", "used")
@@ -65,6 +65,8 @@ def text_of(document: Document, place: Path, key: str) -> str:
     A word that the file leaves out is the one that holds then.
     """
     value = given(document, place, key)
+    if place == ("start",) and isinstance(value, datetime):  # the one date of a flight
+        return dated_text(value)
     if value is None and isinstance(declared(place, key).kind, (Flag, Choice)):
         value = declared(place, key).default
     return _shown(value)
@@ -90,6 +92,11 @@ def _shown(value: Any) -> str:
 def clock_text(when: datetime) -> str:
     """A time as it is typed: `2252`, `2252:30`, or in full where it has parts of a second."""
     return write_instant(when) if when.microsecond else write_clock(when, seconds=when.second != 0)
+
+
+def dated_text(when: datetime) -> str:
+    """A time with its date as it is typed: `2026-03-14 2252`."""
+    return f"{write_instant(when)[:10]} {clock_text(when)}" if not when.microsecond else write_instant(when)
 
 
 def value_of(document: Document, place: Path, key: str, text: str, near: datetime | None = None) -> Any:
@@ -143,7 +150,7 @@ def read_typed(kind: Kind, text: str, old: Any, near: datetime) -> Any:
 def words_of(kind: Kind) -> str:
     """What would be right in a field, where nothing needs quotes."""
     if isinstance(kind, Time):
-        return "a time like 2252 or 2252:30"
+        return "a time like 2252 or 2252:30, or with its date, 2026-03-14 2252"
     return kind.words.replace(" in quotes", "").replace(", without quotes", "").replace('"', "")
 
 
@@ -175,7 +182,7 @@ def _plain_number(typed: str, kind: Kind) -> int | float:
 
 
 def _time(typed: str, near: datetime) -> datetime:
-    return read_instant(typed) if re.match(r"[0-9]{4}-[0-9]{2}-", typed) else nearest_date(read_clock(typed), near)
+    return read_dated(typed, near) if is_dated(typed) else nearest_date(read_clock(typed), near)
 
 
 def _flag(typed: str) -> bool:

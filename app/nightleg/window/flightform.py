@@ -18,11 +18,8 @@ _PARTS: tuple[tuple[str, str, tuple[_Line, ...]], ...] = (
         "Start",
         "start",
         (
-            (
-                ("Time, GMT", "time", 4, 3),
-                ("Position", "position", 13, 7),
-                ("1σ, NM", "sigma_nm", 3, 2),
-            ),
+            (("Date and time, GMT", "time", 15, 5), ("1σ, NM", "sigma_nm", 3, 2)),
+            (("Position", "position", 18, 1),),
         ),
     ),
     (
@@ -108,6 +105,12 @@ class FlightForm(QWidget):
     def start(self) -> None:
         """Put the cursor into the leg that is shown."""
         field = self.legs.direction
+        field.setFocus()
+        field.selectAll()
+
+    def start_of_flight(self) -> None:
+        """Put the cursor where the flight begins."""
+        field = self.fields["start", "time"]
         field.setFocus()
         field.selectAll()
 

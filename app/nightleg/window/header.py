@@ -13,7 +13,7 @@ from nightleg.flight.model import Flight
 from nightleg.flight.onward import trust_at
 from nightleg.units.errors import EntryError
 from nightleg.units.positions import write_position
-from nightleg.units.times import write_clock
+from nightleg.units.times import write_clock, write_date
 from nightleg.window.agenda import Agenda, next_words
 from nightleg.window.ahead import Ahead, ahead, due_words
 from nightleg.window.clock import clock_words, typed_time
@@ -146,7 +146,7 @@ class Header(QWidget):
         self._before: QWidget | None = None  # what had the cursor before the time was asked for
         self.setObjectName("header")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.clock, self.zone = ClockLabel(), label("GMT", "muted")
+        self.clock, self.zone = ClockLabel(), label("GMT", "date")
         self.entry = Entry("Flight time, GMT", 8, figure=True)
         self.entry.hide()
         self.remark = label(kind="wrong")
@@ -165,7 +165,7 @@ class Header(QWidget):
         gmt.setSpacing(8)
         gmt.addWidget(self.clock)
         gmt.addWidget(self.entry)
-        gmt.addWidget(self.zone, 0, Qt.AlignmentFlag.AlignBottom)
+        gmt.addWidget(self.zone, 0, Qt.AlignmentFlag.AlignVCenter)
         row.addLayout(gmt)
         row.addWidget(self.remark)
         for cell in self._cells.values():
@@ -195,7 +195,9 @@ class Header(QWidget):
         seconds = clock.running or now.second != 0
         self.clock.setText(write_clock(now.replace(microsecond=0), seconds=seconds))
         words = clock_words(now, clock.rate, running=clock.running, every=not self._partly)
-        self.clock.setAccessibleName(f"GMT {self.clock.text()}")
+        self.clock.setAccessibleName(f"GMT {self.clock.text()}, {write_date(now)}")
+        self.zone.setText(f"GMT\n{write_date(now, short=True)}")
+        self.zone.setToolTip(write_date(now))
         self.clock.setAccessibleDescription(words)
         self.title.set_text(session.worked.solution.title)
         self.shown.setText("as known then" if self._partly else "all entries")
@@ -204,7 +206,9 @@ class Header(QWidget):
         self.run.setChecked(clock.running)
         self.run.setAccessibleName("Pause the clock" if clock.running else "Run the clock")
         self.run.setToolTip(f"{self.run.accessibleName()} (Space)")
-        self._put("DR position", write_position(state.position))
+        fix = session.worked.solution.fix_behind(state.time)
+        since = "" if fix is None else f"DR from fix {write_clock(fix.time)}"
+        self._put("DR position", write_position(state.position), since)
         self._put("track", direction(state.track_deg))
         grid = used_grid(session.document.flight)
         self._put("grid track", "" if grid is None else direction(grid_state(grid, state).track_deg))
@@ -282,6 +286,10 @@ class Header(QWidget):
     def _put_ahead(self, point: Ahead | None) -> None:
         if point is None:
             self._put("next", NONE)
+            self._put("steer", NONE)
+            return
+        if point.passed:
+            self._put("next", f"{point.distance_nm:.0f} NM behind", f"past  {point.name}")
             self._put("steer", NONE)
             return
         eta = write_clock(point.eta) if point.eta else NONE

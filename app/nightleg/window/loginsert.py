@@ -56,10 +56,10 @@ def inserted(what: What, document: Document, solution: Solution, now: datetime) 
 
 
 def _waypoint(flight: Flight, solution: Solution, now: datetime) -> Made:
-    """A point of the route where the DR is, before the one that comes next."""
+    """A point of the route where the DR is, before the one that comes next; after the last one once that is passed."""
     coming = ahead(flight, dr_state("now", solution.plot_at(now), gmt_s(now)))
     names = [point.name for point in flight.waypoints]
-    number = names.index(coming.name) if coming is not None else len(names)
+    number = names.index(coming.name) if coming is not None and not coming.passed else len(names)
     name = free_id("W", set(names))
     values = {"name": name, "position": plain(_here(solution, now))}
     return Made(f"waypoint {name}", (Insert("waypoint", number, values),), "waypoint", str(number))

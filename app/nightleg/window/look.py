@@ -96,6 +96,7 @@ QLabel[kind="row"] {{ font-size: {small}px; max-height: {small + 4}px; }}
 QLabel[kind="row strong"] {{ font-size: {small}px; max-height: {small + 4}px; font-weight: bold; }}
 QLabel[kind="title"] {{ font-size: {px + 2}px; font-weight: bold; }}
 QLabel[kind="strong"] {{ font-weight: bold; }}
+QLabel[kind="date"] {{ color: {of.muted}; font-size: {small}px; }}
 QLabel[kind="clock"] {{ font-size: {px + 14}px; font-weight: bold; }}
 QLabel[kind="figure"] {{ font-size: {px + 2}px; font-weight: bold; }}
 QLabel[kind="line"] {{ font-size: {px + 6}px; font-weight: bold; color: {of.line}; }}

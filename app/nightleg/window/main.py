@@ -153,7 +153,7 @@ class MainWindow(QMainWindow):
         theme = THEMES[name].scaled(scale)
         of = look(theme)
         self.side.setFixedWidth(round(SIDE_PX * scale))
-        self.projector.halo.colour = QColor(of.fix)
+        self.projector.halo.colour = QColor(theme.colours["pointer"])
         self.worn = of
         self.setPalette(palette(of))
         self.setStyleSheet(style_sheet(of))
@@ -334,7 +334,10 @@ class MainWindow(QMainWindow):
         self.told.setVisible(bool(text))
 
     def _read_out(self, place: Position | None) -> None:
-        self.read_out.setText(read_out(place, self.session.worked.solution.dr[-1].position))
+        state, now = self.session.worked.solution.dr[-1], self.session.now
+        fix = self.session.worked.solution.fix_behind(now)
+        at_fix = fix is not None and fix.time == now
+        self.read_out.setText(read_out(place, state.position, "fix" if at_fix else "DR"))
 
     def _retitle(self) -> None:
         document = self.session.document

@@ -17,8 +17,6 @@ def new_flight(now: datetime, position: Position = _SOMEWHERE) -> Document:
     start = f"{now:%Y-%m-%dT%H:%M}:00Z"
     where = write_position(position).replace("°", " ").replace("′", " ")
     return parse_flight(f"""\
-# A flight that is to be made your own: start, leg, watch and sextant first.
-
 format = "{FORMAT}"
 title = "New flight"
 

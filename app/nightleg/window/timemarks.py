@@ -12,7 +12,7 @@ from nightleg.flight.model import Flight
 from nightleg.flight.shots import watch_to_gmt
 from nightleg.flight.solution import FixResult, SightResult, Solution
 from nightleg.units.positions import write_position
-from nightleg.units.times import DAY_S, gmt_s, instant, write_clock
+from nightleg.units.times import DAY_S, gmt_s, instant, write_clock, write_date
 from nightleg.window.agenda import held, span
 from nightleg.window.words import axes, clock, intercept
 
@@ -131,7 +131,10 @@ def scale_of(first: datetime, last: datetime, left: float, width: float) -> Time
 
 
 class Tick(Struct, frozen=True):
-    """A tick at a whole step of the clock; `text` where it is lettered, `size` 0 to 2, the hours largest."""
+    """A tick at a whole step of the clock; `text` where it is lettered, `size` 0 to 2, the hours largest.
+
+    A lettered midnight tells the date that begins.
+    """
 
     x: float
     text: str
@@ -147,7 +150,8 @@ def ticks(scale: TimeScale, label_px: float, least_px: float = 6.0) -> tuple[Tic
         when, of_day = instant(time_s), time_s % DAY_S
         lettered = of_day % lettered_s == 0.0
         size = 2 if of_day % 3600.0 == 0.0 else 1 if lettered or of_day % 600.0 == 0.0 else 0
-        made.append(Tick(scale.x(when), write_clock(when) if lettered else "", size))
+        text = "" if not lettered else write_date(when, short=True) if of_day == 0.0 else write_clock(when)
+        made.append(Tick(scale.x(when), text, size))
         time_s += fine_s
     return tuple(made)
 

@@ -72,7 +72,7 @@ class ReckoningLayer(Layer):
             return
         x, y, _ = _where(sheet)
         lettering = style(theme, "ink", bold=True)
-        words = (f"{dr.text} DR", lettering)
+        words = (dr.name, lettering)
         yield request(
             (words,), partial(around, x, y, clear_px=(DR_PX + 5.0) * theme.scale, first_deg=225.0), 85.0, key="dr"
         )
