@@ -58,7 +58,12 @@ def answer(draft: Draft, ground: Ground, last: Worked) -> Answer:
             raise
         return Answer(typed, told=f"This cannot be solved: {error}")
     told = "" if found.shown is None else faults(*found.shown.solution.problems)
-    return dataclasses.replace(found, told=told)
+    whole, shown = (one if one is None or one is last else _of(one, draft) for one in (found.whole, found.shown))
+    return dataclasses.replace(found, whole=whole, shown=shown, told=told)
+
+
+def _of(found: Worked, draft: Draft) -> Worked:
+    return dataclasses.replace(found, draft=draft)
 
 
 def _other(draft: Draft, ground: Ground, last: Worked) -> Answer:

@@ -21,6 +21,7 @@ from nightleg.window.fixsuspects import FixSuspects
 from nightleg.window.fixticks import Tick
 from nightleg.window.parts import Choice, Entry, Row, Rows, label, wrapped
 from nightleg.window.session import Session
+from nightleg.window.sightstanding import left_over
 from nightleg.window.words import axes, axis, direction, wind
 
 SWITCHES: dict[str, tuple[str, str, str, bool]] = {
@@ -29,6 +30,8 @@ SWITCHES: dict[str, tuple[str, str, str, bool]] = {
     "prior": ("DR as prior", "Take the DR into the fix: most probable position", "DR as prior", False),
 }
 """By key of the file: the text of the switch, what it does, the name of its step, and what it is by itself."""
+
+_HELD = "With {id} as it could be worked last."
 
 
 class FixPanel(QWidget):
@@ -39,6 +42,7 @@ class FixPanel(QWidget):
         self._session = session
         self._filling = False
         self._chosen: str | None = None
+        self._behind = ""  # id of the entry of which an earlier text is in the fix
         self.which = Choice("Fix shown")
         self.position = Number(session.asked.emit, "fix")
         self.time = Entry("Time of the fix, GMT", 4)
@@ -59,6 +63,7 @@ class FixPanel(QWidget):
             box.clicked.connect(lambda checked, name=key: self._switch(name, checked))
         self.shots.chosen.connect(self._belong)
         session.solved.connect(self.refresh)
+        session.typed_changed.connect(self._keep_up)
         self.refresh()
 
     def asks(self) -> tuple[str, str] | None:
@@ -78,6 +83,11 @@ class FixPanel(QWidget):
         self._chosen = id
         self.refresh()
 
+    def _keep_up(self) -> None:
+        """What is typed may have no answer any more, or one again."""
+        if self._behind != left_over(self._session):
+            self.refresh()
+
     def refresh(self) -> None:
         """Show the fix."""
         fix = self.fix()
@@ -93,15 +103,17 @@ class FixPanel(QWidget):
         self.position.setText("no position" if fix.position is None else write_position(fix.position))
         self.position.setAccessibleName(f"Position of the fix: {self.position.text()}")
         self.position.ask(fix.id, "position")
-        self.trust.setText("\n".join(fix.trust))
-        self.trust.setVisible(bool(fix.trust))
+        self._behind = left_over(self._session)
+        held = self._behind in fix.sights and bool(self._behind)
+        self.trust.setText(_HELD.format(id=self._behind) if held else "\n".join(fix.trust))
+        self.trust.setVisible(held or bool(fix.trust))
         self.rows.show_rows(fix_rows(fix), fix.id)
         said = [warning for warning in fix.warnings if warning not in fix.trust]
         self.warnings.setText("\n".join(said))
         self.warnings.setVisible(bool(said))
         self._fill_controls(fix)
         worked = self._session.worked
-        rows = shot_rows(worked.flight, worked.solution, fix, worked.typed_id)
+        rows = shot_rows(worked.flight, worked.solution, fix, worked.typed_id, self._behind)
         self.shots.show_rows(rows, fix.id, self._declared(fix.id) is not None and fix.kind == "celestial")
 
     def _declared(self, id: str) -> Fix | None:

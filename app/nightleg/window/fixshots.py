@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from nightleg.flight.edits import Edit, Put
 from nightleg.flight.model import Fix, Flight, Sight
@@ -60,8 +61,13 @@ class ShotRow(Struct, frozen=True):
         return f"{self.name}: {self.value}{far}"
 
 
-def shot_rows(flight: Flight, solution: Solution, fix: FixResult, typed_id: str | None) -> tuple[ShotRow, ...]:
-    """What belongs to a fix, and the shots near it that belong to none, in the order of time."""
+def shot_rows(
+    flight: Flight, solution: Solution, fix: FixResult, typed_id: str | None, unread: str = ""
+) -> tuple[ShotRow, ...]:
+    """What belongs to a fix, and the shots near it that belong to none, in the order of time.
+
+    `unread` is the id of one whose text cannot be worked as it stands: its residual is not told.
+    """
     declared = next((one for one in flight.fixes if one.id == fix.id), None)
     members = declared.sights if declared is not None else fix.sights
     taken = {id for one in flight.fixes for id in one.sights}
@@ -75,6 +81,7 @@ def shot_rows(flight: Flight, solution: Solution, fix: FixResult, typed_id: str 
         for line in solution.lines
         if line.id in members or (line.id not in taken and abs(line.time - fix.time) <= NEAR)
     ]
+    rows = [replace(row, residual=None, note="not read") if row.id == unread else row for row in rows]
     rows.sort(key=lambda row: (not row.belongs, abs(row.time - fix.time)))
     return tuple(sorted(rows[:MOST], key=lambda row: row.time))
 

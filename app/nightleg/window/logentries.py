@@ -51,6 +51,7 @@ FILTERS: dict[str, tuple[Kind, ...]] = {
 _ORDER: dict[Kind, int] = {"remark": 0, "check": 1, "drift": 2, "sight": 3, "line": 4, "fix": 5, "landfall": 6}
 _LAST = len(_ORDER)  # the DR comes after what it rests on
 _TYPED = "being typed, Enter puts it in the log"
+_UNREAD = "being typed, cannot be worked yet"
 _FORMS = {"true": "TH", "magnetic": "MH", "compass": "CH", "grid": "GH", "track": "track"}
 
 
@@ -102,6 +103,13 @@ def entries(
 
 def _being_typed(row: LogEntry) -> LogEntry:
     return replace(row, typed=True, cells=(*row.cells[:-1], _TYPED))
+
+
+def unread(row: LogEntry) -> LogEntry:
+    """A row of what is being typed without figures: they came of an earlier text."""
+    figures = {"reading", "Ho", "Hc", "Zn", "intercept"}
+    cells = (NONE if name in figures and cell else cell for name, cell in zip(COLUMNS, row.cells, strict=True))
+    return replace(row, typed=True, cells=(*tuple(cells)[:-1], _UNREAD))
 
 
 def ordered(rows: Iterable[LogEntry]) -> tuple[LogEntry, ...]:

@@ -13,11 +13,12 @@ from PySide6.QtGui import QColor, QFont
 from nightleg.chart.fonts import font
 from nightleg.window.fieldedits import enter
 from nightleg.window.fieldtext import text_of
-from nightleg.window.logentries import COLUMNS, FILTERS, SPANS, Kind, LogEntry, entries, now_row, ordered
+from nightleg.window.logentries import COLUMNS, FILTERS, SPANS, Kind, LogEntry, entries, now_row, ordered, unread
 from nightleg.window.logfields import Cell, bare, cell_of, retargeted
 from nightleg.window.logfull import FULL, MEANINGS, full_cells
 from nightleg.window.look import Look
 from nightleg.window.session import Session
+from nightleg.window.sightstanding import left_over
 
 Index = QModelIndex | QPersistentModelIndex
 Spans = tuple[tuple[int, int], ...]
@@ -51,10 +52,12 @@ class LogModel(QAbstractTableModel):
         self.full = False
         self.filter = "all"
         self.rows: tuple[LogEntry, ...] = ()
+        self._behind = ""  # id of the entry whose figures are not shown
         self._wrong: dict[tuple[Kind, str, str], Wrong] = {}
         self._cells: dict[tuple[Kind, str, str], Cell | None] = {}
         self._full_cells: dict[tuple[Kind, str], tuple[str, ...]] = {}
         session.solved.connect(self.refresh)
+        session.typed_changed.connect(self._keep_up)
         session.moved.connect(self.follow)
         self.refresh()
 
@@ -96,11 +99,19 @@ class LogModel(QAbstractTableModel):
         now = [row for row in now_row(worked.flight, worked.solution) if not kinds or row.kind in kinds]
         self._take(ordered([*rest, *now]))
 
+    def _keep_up(self) -> None:
+        """What is typed may have no answer any more, or one again."""
+        if self._behind != left_over(self._session):
+            self.refresh()
+
     def refresh(self) -> None:
         """Take the session's answer; rows that stay keep their place in the view, and what is typed in them."""
         worked = self._session.worked
         row = worked.typed_row
         every = entries(worked.flight, worked.solution, worked.typed_id, self._session.document.flight, row)
+        self._behind = left_over(self._session)
+        if self._behind:
+            every = tuple(unread(one) if one.key == row else one for one in every)
         kinds = FILTERS[self.filter]
         rows = tuple(row for row in every if not kinds or row.kind in kinds)
         keys = {row.key for row in every}

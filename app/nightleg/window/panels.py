@@ -13,6 +13,7 @@ from nightleg.units.times import write_clock
 from nightleg.window.explain import TYPED
 from nightleg.window.parts import Row, Rows, label, wrapped
 from nightleg.window.session import Session
+from nightleg.window.sightstanding import placed, unanswered
 from nightleg.window.words import NONE, direction
 
 
@@ -21,7 +22,7 @@ class WorkedPanel(QWidget):
 
     def __init__(self, session: Session) -> None:
         super().__init__()
-        self._session = session
+        self._session, self._behind = session, False
         self.place = Rows("Place of the body", session.asked.emit, across=3)
         self.rows = Rows("Worked solution", session.asked.emit)
         column = QVBoxLayout(self)
@@ -39,6 +40,7 @@ class WorkedPanel(QWidget):
         self.empty.setText("Appears as the sight is typed.")
         column.addWidget(self.empty)
         session.solved.connect(self.refresh)
+        session.typed_changed.connect(self._keep_up)
         session.draft_replaced.connect(self._follow)
         self.refresh()
         self._follow()
@@ -51,20 +53,37 @@ class WorkedPanel(QWidget):
         """Only a sight has a working here."""
         self.setVisible(not self._session.draft.other.kind)
 
+    def _keep_up(self) -> None:
+        """What is typed may have no answer any more; that is told by no other signal."""
+        if self._behind or unanswered(self._session):
+            self.refresh()
+
     def refresh(self) -> None:
-        """Show the session's answer."""
-        sight = self._session.worked.sight
+        """Show the session's answer; of text that has none only the names of the steps stay."""
+        sight, behind = self._session.worked.sight, unanswered(self._session)
         rows = [] if sight is None else worked_rows(sight, complete=self._session.worked.typed_id is not None)
         if rows and sight is not None:
             rows += latitude_rows(self._session.worked.flight, self._session.worked.solution, sight)
+        stands = placed(self._session)
         if sight is None:
             self.when.setText("")
+        elif not stands:
+            self.when.setText("the entry cannot be worked yet")
         else:
             place = "assumed position" if sight.assumed else "DR"
             self.when.setText(f"{write_clock(sight.time, seconds=True)} GMT, from the {place}")
-        self.place.show_rows([] if sight is None else place_rows(sight), TYPED)
+        places = [] if sight is None else place_rows(sight)
+        self.place.show_rows(places if stands else [blank(row) for row in places], TYPED)
+        if behind:
+            rows = [row if stands and row.name == "Hc" else blank(row) for row in rows]
         self.rows.show_rows(rows, TYPED)
         self.empty.setVisible(sight is None)
+        self._behind = behind
+
+
+def blank(row: Row) -> Row:
+    """A step whose figure is not known."""
+    return Row(row.name, NONE, strong=row.strong)
 
 
 def latitude_rows(flight: Flight, solution: Solution, sight: SightResult) -> list[Row]:

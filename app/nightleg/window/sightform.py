@@ -20,6 +20,7 @@ from nightleg.window.series import is_series
 from nightleg.window.session import Session
 from nightleg.window.sightmore import is_unusual, tenths
 from nightleg.window.sightparts import SightParts
+from nightleg.window.sightstanding import placed, unanswered
 from nightleg.window.sightwords import belongs, remark_of
 from nightleg.window.words import direction, intercept
 
@@ -33,7 +34,7 @@ class SightForm(SightParts):
     def __init__(self, session: Session) -> None:
         super().__init__(session, self.standings)
         self._session = session
-        self._filling = False
+        self._filling = self._behind = False
         self._connect()
         self.show_draft()
         self.show_remarks()
@@ -99,7 +100,9 @@ class SightForm(SightParts):
         self.more.show_remarks(typed)
         self._caution()
         self.limb.setEnabled(typed.body is None or typed.body in LIMBED)
-        self.enter.setEnabled(typed.complete and not typed.remarks)
+        self.enter.setEnabled(typed.complete and not typed.remarks and not unanswered(session))
+        if self._behind or unanswered(session):
+            self.show_answer()
 
     def show_answer(self) -> None:
         """Show what the sight comes to."""
@@ -107,9 +110,10 @@ class SightForm(SightParts):
         sight = worked.sight
         values = {name: "" for name in self.result}
         words = ""
-        if sight is not None:
+        self._behind = unanswered(self._session)
+        if sight is not None and placed(self._session):
             values |= {"Hc": write_angle(sight.hc), "Zn": direction(sight.zn, 1)}
-            if worked.typed_id is not None:
+            if worked.typed_id is not None and not self._behind:
                 values["Ho"] = "" if sight.ho is None else write_angle(sight.ho)
                 words = intercept(sight.intercept_nm) if sight.ho is not None else "below the horizon"
         for name, shown in self.result.items():
@@ -119,7 +123,7 @@ class SightForm(SightParts):
         self.intercept.setText(f"intercept  {words}" if words else "intercept  —")
         self.intercept.setAccessibleName(f"intercept {words or 'not known yet'}")
         self.intercept.ask(TYPED if words else "", "intercept")
-        self.belongs.setText(belongs(worked))
+        self.belongs.setText("" if self._behind else belongs(worked))
         self._fill_fixes(self._session.draft)
 
     def file(self) -> None:

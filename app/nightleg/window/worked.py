@@ -10,6 +10,7 @@ from nightleg.flight.shots import ready, watch_to_gmt
 from nightleg.flight.solution import FixResult, SightResult, Solution
 from nightleg.flight.state import moved
 from nightleg.units.times import instant
+from nightleg.window.draft import Draft
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,8 @@ class Worked:
     """One answer: the flight that was solved (with the sight being typed, if it is complete) and its solution.
 
     `sight` is the result of the sight being typed; before there is a reading it only tells where the body stands (what
-    it says of the reading is not so), and the sight is not in the flight. `fix` is the fix it goes into.
+    it says of the reading is not so), and the sight is not in the flight. `fix` is the fix it goes into. `draft` is the
+    text that it answers.
     """
 
     flight: Flight
@@ -35,6 +37,7 @@ class Worked:
     fix: FixResult | None = None
     typed_id: str | None = None  # id of the sight being typed, where it is in the flight
     other: Typing | None = None
+    draft: Draft | None = None
 
     @property
     def typed_row(self) -> tuple[str, str] | None:
@@ -48,7 +51,7 @@ class Worked:
         solution = moved(self.solution, now)
         if solution is None:
             return None
-        return Worked(self.flight, solution, self.sight, self.fix, self.typed_id, self.other)
+        return Worked(self.flight, solution, self.sight, self.fix, self.typed_id, self.other, self.draft)
 
 
 def last_entry(flight: Flight) -> datetime:
