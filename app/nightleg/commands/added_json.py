@@ -1,4 +1,4 @@
-"""What the JSON document tells beside the solution: directions by the grid, latitudes of sights, landfalls."""
+"""What the JSON document tells beside the solution: the grid, latitudes of sights, landfalls, work plotted by hand."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from nightleg.commands.solution_json import azimuth, iso, longitude, number
 from nightleg.commands.wind_json import add_wind
 from nightleg.flight.grids import constant, grid_state, used_grid
 from nightleg.flight.latitude_hint import may_give_latitude
-from nightleg.flight.model import Flight
+from nightleg.flight.model import Flight, Truth
 from nightleg.flight.solution import SightResult, Solution
 from nightleg.units.positions import Position
 
@@ -17,11 +17,12 @@ if TYPE_CHECKING:
     from nightleg.flight.latitudes import LatitudeFound
 
 
-def add_to(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
-    """Put into a document of `solution_json` what is worked out on demand."""
+def add_to(document: dict[str, Any], flight: Flight, solution: Solution, truth: Truth | None = None) -> None:
+    """Put into a document of `solution_json` what is worked out on demand; with `truth` only where it is revealed."""
     add_wind(document, flight, solution)
     _grid(document, flight, solution)
     document["landfalls"] = _landfalls(flight, solution) if flight.landfalls else []
+    document["plotted"] = _plotted(flight, solution, truth) if flight.plotted else []
     for entry, sight in zip(document["sights"], solution.sights, strict=True):
         entry["latitude"] = _latitude_of(flight, solution, sight) if may_give_latitude(sight) else None
 
@@ -39,6 +40,12 @@ def _grid(document: dict[str, Any], flight: Flight, solution: Solution) -> None:
         entry["grid_wind_from_deg"] = azimuth(by.wind_from_deg) if by else None
         entry["convergence_deg"] = number(by.convergence_deg) if by else None
         entry["grid_n"] = number(constant(grid, state.position.lat)) if grid else None
+
+
+def _plotted(flight: Flight, solution: Solution, truth: Truth | None) -> list[dict[str, Any]]:
+    from nightleg.commands.plotted_json import plotted  # few flights have any
+
+    return plotted(flight, solution, truth)
 
 
 def _latitude_of(flight: Flight, solution: Solution, sight: SightResult) -> dict[str, Any] | None:

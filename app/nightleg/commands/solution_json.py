@@ -103,7 +103,7 @@ def document(
     if flight is not None:
         from nightleg.commands.added_json import add_to  # it knows this module
 
-        add_to(result, flight, solution)
+        add_to(result, flight, solution, truth)
     if truth is not None:
         result["truth"] = _truth(truth)
     return result

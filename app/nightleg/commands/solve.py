@@ -111,11 +111,15 @@ def _mistakes(answer: Solved, of: str) -> str:
 
 
 def text(answer: Solved, worked: bool = False, reveal: bool = False) -> str:
-    """The log of a solved flight as text, on request with the working of its sights and its truth."""
+    """The log of a solved flight and what was plotted by hand, on request the working of its sights, its truth."""
     from nightleg.commands.solution_text import log, truth
     from nightleg.commands.working_text import working
 
     lines = log(answer.flight, answer.solution, answer.path, verdicts(answer))
+    if answer.flight.plotted:
+        from nightleg.commands.plotted_text import plotted_text  # few flights have any
+
+        lines += plotted_text(answer.flight, answer.solution, answer.flight.truth if reveal else None)
     if worked:
         lines += working(answer.solution, answer.flight)
     if reveal and answer.flight.truth is not None:
