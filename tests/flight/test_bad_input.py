@@ -341,6 +341,21 @@ def test_shot_at_the_edge_of_the_ephemeris_is_told_with_its_place(time: str, wor
     assert words in problem.message
 
 
+@pytest.mark.parametrize(
+    ("time", "quoted"),
+    [
+        ("2100-03-14T22:52:00Z", "2100-03-14T22:52:00Z"),
+        ("2100-03-14T22:52:00.5Z", "2100-03-14T22:52:00.5Z"),
+        ("2100-03-14T22:52:00+00:00", "2100-03-14T22:52:00Z"),
+        ("2100-03-14T22:52:00+02:00", "2100-03-14T22:52:00+02:00"),
+    ],
+)
+def test_a_time_is_quoted_as_the_file_writes_times(time: str, quoted: str) -> None:
+    """GMT with Z; in another zone as it was given, since that is what is to be found in the file."""
+    message = only(SMALL.replace("2026-03-14T22:52:00Z", time, 1)).message
+    assert message.startswith(f"given {quoted}, outside the ephemeris, which runs from 1899-07-29T02:00:00Z to")
+
+
 def test_truth_is_a_track_or_a_model() -> None:
     found = errors(MODEL + 'track = [["2026-03-14T22:00:00Z", 41.5, -28.25]]\n')
     assert [one.path for one in found] == [("truth", key) for key in ("wind", "heading_error_deg", "seed")]

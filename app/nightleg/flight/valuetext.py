@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -99,6 +99,8 @@ def shown(given: Any) -> str:
         return short(given.text, LONGEST_SHOWN)
     if isinstance(given, bool):
         return "true" if given else "false"
+    if isinstance(given, datetime) and given.utcoffset() == timedelta():
+        return write_instant(given)
     if isinstance(given, (datetime, date, time)):
         return given.isoformat()
     if isinstance(given, dict):
