@@ -29,7 +29,7 @@ class _Discard(Dialogs):
     def __init__(self) -> None:
         pass
 
-    def save_first(self, changed: bool = True, typed: str = "") -> Answer:
+    def save_first(self, changed: bool = True, typed: str = "", useless: str = "") -> Answer:
         return "discard"
 
 

@@ -329,3 +329,45 @@ def test_the_demo_is_in_no_file_and_saving_asks_where(qtbot: QtBot, demo: Docume
     answers(window, path=tmp_path / "mine.flight.toml")
     QTest.keyClick(window, Qt.Key.Key_S, CTRL)
     assert (tmp_path / "mine.flight.toml").read_text(encoding="utf-8") == demo.text
+
+
+def test_body_and_time_of_a_shot_to_come_are_work_too(window: MainWindow) -> None:
+    held = answers(window)
+    for field, text in ((window.form.body, "Vega"), (window.form.time, "2212")):
+        field.setFocus()
+        field.selectAll()
+        QTest.keyClicks(field, text)
+    assert window.close()
+    assert held.said == [(False, "Vega 2212")]
+
+
+def test_a_body_that_is_only_looked_for_is_none(window: MainWindow) -> None:
+    held = answers(window)
+    window.form.body.setText("Vega")
+    assert window.close()
+    assert held.asked == 0
+
+
+def test_text_that_a_field_of_the_flight_refuses_is_asked_about(window: MainWindow) -> None:
+    held = answers(window, "cancel")
+    window.to_flight()
+    field = window.flight.legs.direction
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "26x")
+    assert not window.close()
+    assert held.useless == "Direction: 26x" and field.text() == "26x"
+    QTest.keyClick(field, Qt.Key.Key_Backspace)
+    assert window.session.refused == {}
+
+
+def test_refused_text_goes_with_its_flight(window: MainWindow) -> None:
+    answers(window)
+    window.to_flight()
+    field = window.flight.fields["start", "sigma_nm"]
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "two")
+    window.documents.new()
+    assert window.session.refused == {}
+    assert field.text() == "2" and field.property("wrong") is not True

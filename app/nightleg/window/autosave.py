@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from nightleg.window.draft import Draft
-from nightleg.window.filing import draft_of
+from nightleg.window.filing import draft_of, waiting
 from nightleg.window.linekinds import other_words
 from nightleg.window.recovery import Copy, RecoveryFolder
 from nightleg.window.session import Session
@@ -135,17 +135,22 @@ def typed_words(session: Session) -> str:
     if draft.sight is not None:
         filed = next((one for one in flight.sights if one.id == draft.sight), None)
         if filed is not None and draft == draft_of(flight, filed, draft.aside):
-            return sight_words(draft.aside) if draft.aside else ""
-    return sight_words(draft)
+            return sight_words(draft.aside, waiting(flight)[0]) if draft.aside else ""
+    return sight_words(draft, waiting(flight)[0])
 
 
-def sight_words(draft: Draft) -> str:
-    """The sight, or what else is in hand, in a line: `Polaris 2200 29 18`; empty before there is a reading."""
+def sight_words(draft: Draft, waits: Draft | None = None) -> str:
+    """The sight, or what else is in hand, in a line: `Polaris 2200 29 18`.
+
+    Empty before there is a reading, or body and time of a shot that is to come; `waits` stands in the form by itself.
+    """
     if draft.other.kind:
         return other_words(draft.other)
     rows = [" ".join(" ".join(row).split()) for row in draft.series if any(text.strip() for text in row)]
     if not rows and not draft.reading.strip():
-        return ""
+        body, time = draft.body.strip(), draft.time.strip()
+        if not (body and time) or time == (waits or Draft()).time:  # a body alone is only looked for
+            return ""
     parts = [draft.body, *rows[:1]] if rows else [draft.body, draft.time, draft.reading]
     said = " ".join(part for text in parts if (part := " ".join(text.split())))
     return f"{said} and {len(rows) - 1} readings more" if len(rows) > 1 else said

@@ -48,6 +48,8 @@ class FlightEntry(Entry):
 
     def refresh(self) -> None:
         """Show what the flight holds, but for text that is not in it."""
+        if self.pending and self not in self._session.refused:  # another flight has come
+            self._say("", pending=False)
         if self._applying or self.pending or not self.key:
             return
         text = text_of(self._session.document, self.place, self.key)
@@ -88,6 +90,9 @@ class FlightEntry(Entry):
 
     def _say(self, words: str, *, pending: bool) -> None:
         self.words, self.pending = words, pending
+        self._session.refused.pop(self, None)
+        if pending:
+            self._session.refused[self] = f"{self.accessibleName()}: {self.text().strip()}"
         if not words or not self.hasFocus():
             self.set_wrong(bool(words), words)
         self.remarked.emit()

@@ -17,6 +17,8 @@ from nightleg.flight.errors import FlightError, visible
 from nightleg.flight.parse import flight_of
 from nightleg.flight.solve import Unsolvable
 from nightleg.window.autosave import Autosave, sight_words
+from nightleg.window.draft import Draft
+from nightleg.window.filing import waiting
 from nightleg.window.parts import label
 from nightleg.window.recovery import Copy, Found, RecoveryFolder, read, remove
 from nightleg.window.strips import Strip
@@ -148,10 +150,18 @@ def words(copy: Copy, now: datetime) -> str:
     if copy.changed:
         lines = f"{new} {'line' if new == 1 else 'lines'} new and {gone} gone against the file"
         said.append(lines if copy.on_disk is not None else "in no file")
-    typed, what = sight_words(copy.draft), "" if copy.draft.other.kind else "the sight "
+    typed, what = sight_words(copy.draft, _waiting(copy)), "" if copy.draft.other.kind else "the sight "
     if typed:
         said.append(f"{what}{visible(typed, 60)} typed and not in the log")
     return "; ".join(said) + "."
+
+
+def _waiting(copy: Copy) -> Draft | None:
+    """What stood in the form by itself."""
+    try:
+        return waiting(flight_of(copy.text))[0]
+    except FlightError:
+        return None
 
 
 def differences(copy: Copy) -> list[str]:

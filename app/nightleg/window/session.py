@@ -70,6 +70,7 @@ class Session(QObject):
         self.draft, self.hint = waiting(document.flight)
         self.typed = Typed()
         self.other: OtherTyped | None = None  # what is typed of another kind, while one is in hand
+        self.refused: dict[object, str] = {}  # text that stands in a field and cannot be used: whose it is, and what
         self._work()
 
     @property
@@ -245,6 +246,7 @@ class Session(QObject):
         Raises Unsolvable, and then all stays as it is.
         """
         self._solve(document.flight, None)
+        self.refused.clear()
         self.undo_stack.clear()
         if changed:
             self.undo_stack.resetClean()
