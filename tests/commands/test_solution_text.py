@@ -105,11 +105,11 @@ def test_a_time_just_before_midnight_stands_under_the_date_it_shows(
 def test_the_working_follows_the_order_of_the_work(solution: Solution) -> None:
     first = working(solution).strip().split("\n\n")[0].splitlines()
     assert first[0] == "Working of s1: Capella"
-    assert [line.split("  ")[1] for line in first[1:12]] == [
-        "GMT", "GHA Aries", "GHA", "Longitude", "LHA", "Dec", "Latitude", "Hc", "Zn", "Motion of the body",
+    assert [line.split("  ")[1] for line in first[1:13]] == [
+        "GMT", "GHA Aries", "SHA", "GHA", "Longitude", "LHA", "Dec", "Latitude", "Hc", "Zn", "Motion of the body",
         "Motion of the aircraft",
     ]  # fmt: skip
-    assert [line.split()[:2] for line in first[12:]] == [
+    assert [line.split()[:2] for line in first[13:]] == [
         ["Hs", "61°08.0′"], ["sextant", "+0.30′"], ["Coriolis", "+9.02′"], ["refraction", "−0.20′"],
         ["Ho", "61°06.0′"], ["Intercept", "6.0"],
     ]  # fmt: skip

@@ -15,8 +15,8 @@ from nightleg.flight.solve import solve
 from nightleg.flight.working import Step, UnknownError, Working, explain
 from nightleg.flight.working_chain import CORRECTIONS
 from nightleg.resources import scenario
-from nightleg.units.angles import write_angle, write_arcmin
-from nightleg.units.positions import Position, write_position
+from nightleg.units.angles import read_angle, write_angle, write_arcmin
+from nightleg.units.positions import Position, write_latitude, write_position
 
 
 @pytest.fixture(scope="module")
@@ -43,6 +43,24 @@ def test_every_sight_ends_in_its_own_numbers(flight: Flight, solution: Solution)
             step = named(working, correction.name)
             assert step.value == write_arcmin(correction.arcmin, 2)
             assert step.formula and step.source
+
+
+def test_a_star_goes_by_its_sidereal_hour_angle(flight: Flight, solution: Solution) -> None:
+    """GHA = GHA Aries + SHA of a star; of Sun, Moon and planets GHA Aries less right ascension. Both to 0.1′ each."""
+    moving = ("Sun", "Moon", "Venus", "Mars", "Jupiter", "Saturn")
+    for sight in solution.sights:
+        gha = named(explain(flight, solution, sight.id), "GHA")
+        inputs = {name: read_angle(value) for name, value in gha.inputs if name != "Dec"}
+        if sight.body in moving:
+            assert gha.formula == "GHA Aries − right ascension"
+            found = inputs["GHA Aries"] - inputs["right ascension"]
+        else:
+            assert gha.formula.startswith("GHA Aries + SHA")
+            assert dict(gha.inputs)["Dec"] == write_latitude(sight.dec)
+            assert named(explain(flight, solution, sight.id), "SHA").value == dict(gha.inputs)["SHA"]
+            found = inputs["GHA Aries"] + inputs["SHA"]
+        assert abs((found - sight.gha + 180.0) % 360.0 - 180.0) < 0.11 / 60.0  # two values to 0.05′
+    assert {sight.body in moving for sight in solution.sights} == {True, False}
 
 
 def test_every_correction_that_can_come_up_is_explained() -> None:

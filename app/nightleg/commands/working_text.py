@@ -8,6 +8,7 @@ from nightleg.commands.figures import angle, clip, clock, direction, intercept, 
 from nightleg.commands.terminal import plain
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import SightResult, Solution
+from nightleg.sky.catalogue import is_star
 
 _NAME, _VALUE = 24, 14  # columns
 
@@ -37,6 +38,8 @@ def _lines(sight: SightResult) -> Iterator[str]:
     place = "assumed position" if sight.assumed else "DR"
     yield _row("GMT", clock(sight.time, always_seconds=True), f"watch {clock(sight.watch_time, always_seconds=True)}")
     yield _row("GHA Aries", turn(sight.gha_aries))
+    if is_star(sight.body):
+        yield _row("SHA", turn((sight.gha - sight.gha_aries) % 360.0))
     yield _row("GHA", turn(sight.gha))
     yield _row("Longitude", longitude(sight.reduced_from.lon), place)
     yield _row("LHA", turn(sight.lha))

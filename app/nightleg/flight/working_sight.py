@@ -7,6 +7,7 @@ from nightleg.flight.shots import watch_error_s
 from nightleg.flight.solution import SightResult
 from nightleg.flight.working import Step, Working
 from nightleg.flight.working_chain import ALMANAC, correction_steps
+from nightleg.sky.catalogue import is_star
 from nightleg.units.angles import MINUS, write_angle, write_arcmin, write_bearing
 from nightleg.units.positions import write_latitude, write_longitude
 from nightleg.units.times import write_clock
@@ -46,13 +47,7 @@ def _place(sight: SightResult) -> tuple[Step, ...]:
     body, observer = sight.body_motion_arcmin_per_min, sight.observer_motion_arcmin_per_min
     track = "none" if sight.track_deg is None else write_bearing(sight.track_deg, 1)
     return (
-        Step(
-            "GHA",
-            write_angle(sight.gha, wrap=True),
-            f"GHA Aries {MINUS} right ascension",
-            (("GHA Aries", write_angle(sight.gha_aries, wrap=True)),),
-            EPHEMERIS,
-        ),
+        *_hour_angle(sight),
         Step("Dec", write_latitude(sight.dec), source=EPHEMERIS),
         Step(
             "LHA",
@@ -90,6 +85,21 @@ def _place(sight: SightResult) -> tuple[Step, ...]:
             "derivative of Hc",
         ),
     )
+
+
+def _hour_angle(sight: SightResult) -> tuple[Step, ...]:
+    """GHA: of a star from its sidereal hour angle, as almanacs tabulate it; of the others from right ascension."""
+    gha, aries = write_angle(sight.gha, wrap=True), ("GHA Aries", write_angle(sight.gha_aries, wrap=True))
+    sha = write_angle((sight.gha - sight.gha_aries) % 360.0, wrap=True)
+    if is_star(sight.body):
+        inputs = (aries, ("SHA", sha), ("Dec", write_latitude(sight.dec)))
+        return (
+            Step("SHA", sha, f"360° {MINUS} right ascension", source=EPHEMERIS),
+            Step("GHA", gha, "GHA Aries + SHA, less 360° where it is more", inputs, "definition"),
+        )
+    ascension = write_angle((sight.gha_aries - sight.gha) % 360.0, wrap=True)
+    inputs = (aries, ("right ascension", ascension))
+    return (Step("GHA", gha, f"GHA Aries {MINUS} right ascension", inputs, EPHEMERIS),)
 
 
 def _reading(flight: Flight, sight: SightResult) -> tuple[Step, ...]:
