@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from nightleg.flight.model import Reading
 from nightleg.window.main import MainWindow
 from nightleg.window.series import file_clock, is_series, odd_ones, odd_words, split_rows, spread
+from nightleg.window.seriestable import MOST_ROWS
 
 NOON = datetime(2026, 10, 18, 12, 0, tzinfo=UTC)
 PASTED = "21:58:00 29 31.0\n21:58:30\t29 33.5\n21:59:00; 29 34.0\n21:59:30 29 34.5\n22:00:00 29 35.5\n"
@@ -47,6 +48,15 @@ def test_headings_and_blank_lines_are_left_out() -> None:
 )
 def test_one_reading_is_no_series(text: str, series: bool) -> None:
     assert is_series(text) is series
+
+
+def test_nothing_else_that_is_pasted_is_dropped() -> None:
+    assert split_rows("22:51:00 61 10.2\ncloud\n22:52:00 61 11.0") == (
+        ("22:51:00", "61 10.2"),
+        ("cloud", ""),
+        ("22:52:00", "61 11.0"),
+    )
+    assert split_rows("xyz abc\n") == (("xyz", "abc"),)
 
 
 def readings(*arcmin: float) -> list[Reading]:
@@ -143,7 +153,13 @@ def test_a_wrong_row_is_told_and_the_others_keep_working(window: MainWindow) -> 
     form = window.form
     paste(window, PASTED.replace("29 34.0", "29 74.0"))
     assert len(window.session.typed.readings) == 4
-    assert "reading 3" in form.series.said.text() and "below 60" in form.series.said.text()
+    assert "Row 3 is left out" in form.series.said.text() and "below 60" in form.series.said.text()
+    assert form.series.mean.text().startswith("4 of 5 readings, mean ")
+    assert form.result["Ho"].text() != "—"  # of the four
+    assert not form.enter.isEnabled()
+    flight = window.session.document.flight
+    form.file()
+    assert window.session.document.flight is flight and form.series.table.fields[2][1].hasFocus()
     assert form.series.table.fields[2][1].property("wrong") is True
     form.series.table.fields[2][1].setText("29 34.0")
     assert len(window.session.typed.readings) == 5 and not window.session.typed.remarks
@@ -180,3 +196,57 @@ def test_the_picture_puts_dots_where_they_belong(window: MainWindow) -> None:
     image = picture.grab().toImage()
     colours = {image.pixelColor(x, y).rgb() for x in range(image.width()) for y in range(image.height())}
     assert len(colours) > 8  # something is drawn
+
+
+def test_a_pasted_line_that_cannot_be_read_keeps_its_row_and_is_told(window: MainWindow) -> None:
+    form = window.form
+    paste(window, PASTED.replace("21:59:00; 29 34.0", "cloud here"))
+    table, typed = form.series.table, window.session.typed
+    assert table.rows()[2] == ("cloud", "here") and len(typed.readings) == 4
+    assert all(field.property("wrong") for field in table.fields[2])
+    assert form.series.said.text().startswith('Row 3 is left out: "cloud"')
+    assert table.fields[2][0].hasFocus()  # where there is something to mend
+    assert form.series.mean.text().startswith("4 of 5 readings")
+    off = [label.text() for _, _, _, label in table._rows[:5]]
+    assert off[2] == "wrong" and all("\u2032" in text for number, text in enumerate(off) if number != 2)
+
+
+def test_a_series_without_a_row_that_can_be_read_says_why_there_is_no_mean(window: MainWindow) -> None:
+    paste(window, "cloud\nhaze\n")
+    assert window.form.series.table.rows() == (("cloud", ""), ("haze", ""))
+    assert window.form.series.mean.text() == "No mean: no row can be read"
+    assert window.form.result["Ho"].text() == "—"
+
+
+def test_a_list_pasted_into_a_row_pushes_the_others_down(window: MainWindow) -> None:
+    form = window.form
+    paste(window, PASTED)
+    time = form.series.table.fields[1][0]
+    QGuiApplication.clipboard().setText("21:58:10 29 32.0\n21:58:20 29 32.5\n")
+    time.setFocus()
+    time.selectAll()
+    QTest.keySequence(time, "Ctrl+V")
+    rows = form.series.table.rows()
+    assert rows[1:3] == (("21:58:10", "29 32.0"), ("21:58:20", "29 32.5"))
+    assert rows[3] == ("", "29 33.5") and rows[4] == ("21:59:00", "29 34.0") and len(rows) == 7
+
+
+def test_more_rows_than_there_is_room_for_are_told(window: MainWindow) -> None:
+    lines = [f"21:{58 + number // 60}:{number % 60:02d} 29 31.0" for number in range(MOST_ROWS)]
+    paste(window, "\n".join([*lines, "22:00:00 29 31.0", "22:00:01 29 31.0"]))
+    assert len(window.form.series.table.rows()) == MOST_ROWS
+    assert "2 at its end found no room" in window.form.series.said.text()
+
+
+def test_a_row_that_is_half_there_is_not_filed_away(window: MainWindow) -> None:
+    form = window.form
+    paste(window, PASTED)
+    QTest.keyClicks(form.series.table.fields[5][0], "220030")
+    assert form.series.mean.text().startswith("5 of 6 readings") and not form.series.said.isVisible()
+    form.file()
+    assert form.series.table.fields[5][1].hasFocus() and form.series.table.rows()[5] == ("220030", "")
+
+
+def test_an_outlier_is_named_by_its_row(window: MainWindow) -> None:
+    paste(window, "cloud\n" + PASTED.replace("29 34.5", "29 54.5"))
+    assert "reading 5 at 2159:30" in window.form.series.said.text()

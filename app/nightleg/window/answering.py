@@ -47,7 +47,7 @@ def answer(draft: Draft, ground: Ground, last: Worked) -> Answer:
     """Read the draft and solve. `last` is the answer before, which another kind than a sight may keep."""
     flight = ground.flight
     typed = Typed() if draft.other.kind else understand(draft, flight, last_entry(flight))
-    if typed.remarks:
+    if not typed.answerable:
         return Answer(typed)
     try:
         found = _other(draft, ground, last) if draft.other.kind else _sight(draft, typed, ground)

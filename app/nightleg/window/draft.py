@@ -44,6 +44,7 @@ LIMBED = ("Sun", "Moon")
 BEGUN_FIGURES = 4  # a reading of fewer figures may be on its way to another
 BEGUN_DEG = 10.0  # and is taken to be, where it is this far from the computed altitude
 
+_ROWS_TOLD = 3  # rows of a series of which it is said what is wrong
 _LOWEST_HS_DEG, _HIGHEST_HS_DEG = -2.0, 90.0  # as in the flight file
 
 
@@ -109,6 +110,11 @@ class Typed:
     def complete(self) -> bool:
         """Whether it is a sight."""
         return self.placed and self.hs_deg is not None
+
+    @property
+    def answerable(self) -> bool:
+        """Whether nothing is in the way of an answer: rows that cannot be read are left out of a series."""
+        return not self.remarks or (set(self.remarks) == {"series"} and bool(self.readings))
 
 
 def understand(draft: Draft, flight: Flight, near: datetime) -> Typed:
@@ -231,20 +237,33 @@ def _series(
     remarks: dict[FieldName, Remark],
     said: dict[tuple[int, int], Remark],
 ) -> tuple[Reading, ...]:
-    """The readings that are whole; a row that is begun is left out until it is whole, a wrong one is told."""
+    """The readings that are whole; a row that is begun is left out until then, a wrong one until it is mended."""
     readings: list[Reading] = []
     for number, (time, altitude) in enumerate(rows):
         when, of_time = _tried(partial(_time, time, flight, near))
         hs_deg, of_altitude = _tried(partial(_reading, altitude))
+        if bool(time.strip()) != bool(altitude.strip()):
+            of_time, of_altitude = of_time or _wanted(time, "watch time"), of_altitude or _wanted(altitude, "altitude")
         said |= {(number, column): remark for column, remark in enumerate((of_time, of_altitude)) if remark}
         if when is not None and hs_deg is not None:
             readings.append(Reading(time=when, hs=hs_deg))
             near = when
-    wrong = [(number, remark) for (number, _), remark in said.items() if remark.wrong]
+    wrong: dict[int, str] = {}
+    for (number, _), remark in said.items():
+        if remark.wrong:
+            wrong.setdefault(number, remark.text)
     if wrong:
-        number, remark = wrong[0]
-        remarks["series"] = Remark(f"reading {number + 1}: {remark.text}", True)
+        told = "\n".join(f"Row {number + 1} is left out: {text}" for number, text in list(wrong.items())[:_ROWS_TOLD])
+        more = f"\nand {len(wrong) - _ROWS_TOLD} more" if len(wrong) > _ROWS_TOLD else ""
+        remarks["series"] = Remark(told + more, True)
+    elif said:
+        remarks["series"] = Remark("a row is not whole yet", False)
     return tuple(readings)
+
+
+def _wanted(text: str, what: str) -> Remark | None:
+    """What a row that is half there still needs."""
+    return None if text.strip() else Remark(f"{what} still to come, or leave the row empty", False)
 
 
 def _number(

@@ -28,6 +28,7 @@ _LEAST_SIGMA_ARCMIN = 0.5  # the fineness to which a bubble sextant is read; com
 _PER_SIGMA = 0.6745  # the median deviation of a normal distribution, in σ
 
 _APART = re.compile(r"\s*[\t;|]\s*|,\s+")
+_HEADING = re.compile(r"\b(?:time|gmt|utc|watch|alt(?:itude)?|hs|reading|sextant)s?\b", re.IGNORECASE)
 _CLOCK_TOKEN = re.compile(r"[0-9]{1,2}:[0-9]{2}.*|[0-9]{4}([0-9]{2})?(\.[0-9]*)?|[0-9]{4}:.*")
 
 
@@ -40,9 +41,16 @@ def is_series(text: str) -> bool:
 def split_rows(text: str) -> tuple[RowText, ...]:
     """The rows of a list: a line each, watch time first, then the altitude; tabs, semicolons or spaces between.
 
-    Lines without a figure, such as a heading, are left out. What cannot be told apart stands as time, to be mended.
+    A heading is left out. What cannot be told apart stands as time, to be mended; nothing is dropped.
     """
-    return tuple(_split(line.strip()) for line in text.splitlines() if re.search("[0-9]", line))
+    lines = [line.strip() for line in text.splitlines() if line.strip(" \t;|,")]
+    while lines and _is_heading(lines[0]):
+        del lines[0]
+    return tuple(map(_split, lines))
+
+
+def _is_heading(line: str) -> bool:
+    return not re.search("[0-9]", line) and _HEADING.search(line) is not None
 
 
 def _split(line: str) -> RowText:
@@ -90,11 +98,11 @@ def odd_ones(residuals_arcmin: Sequence[float] | np.ndarray[tuple[int], np.dtype
     return tuple(int(number) for number in np.flatnonzero(off > ODD_SCORE * sigma))
 
 
-def odd_words(readings: Sequence[Reading], found: Spread) -> tuple[str, ...]:
-    """A sentence for each reading that lies apart."""
-    middle = float(np.median(found.residuals_arcmin))
+def odd_words(readings: Sequence[Reading], found: Spread, rows: Sequence[int] = ()) -> tuple[str, ...]:
+    """A sentence for each reading that lies apart; `rows` are the numbers, from 0, of the rows they stand in."""
+    middle, rows = float(np.median(found.residuals_arcmin)), rows or range(len(readings))
     return tuple(
-        f"reading {number + 1} at {clock_text(readings[number].time)} lies "
+        f"reading {rows[number] + 1} at {clock_text(readings[number].time)} lies "
         f"{write_arcmin(found.residuals_arcmin[number] - middle)} off the others: misread?"
         for number in found.odd
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -28,6 +28,7 @@ class SeriesTable(QWidget):
         super().__init__()
         self.setAccessibleName("Readings of the series")
         self._filling = False
+        self.too_many = 0  # lines of the last list pasted for which there was no room
         self._inner = QWidget()
         self._inner.setObjectName("page")
         self._grid = QGridLayout(self._inner)
@@ -67,15 +68,19 @@ class SeriesTable(QWidget):
         if rows != self.rows():
             self._set_rows(list(rows))
 
+    def whole(self, typed: Typed) -> list[int]:
+        """Numbers, from 0, of the rows that count, in the order of the readings."""
+        said = {number for number, _ in typed.rows}
+        return [n for n, row in enumerate(self.rows()) if all(part.strip() for part in row) and n not in said]
+
     def show_answer(self, typed: Typed, spread: Spread | None) -> None:
         """What is wrong in a row is said there; of the others, how far they are off."""
-        texts, found = self.rows(), iter(range(len(typed.readings)))
+        places = {row: place for place, row in enumerate(self.whole(typed))}
         for number, (_, time, altitude, off) in enumerate(self._rows):
             remarks = [typed.rows.get((number, column)) for column in (0, 1)]
             for field, remark in zip((time, altitude), remarks, strict=True):
                 field.set_wrong(bool(remark and remark.wrong), remark.text if remark else "")
-            whole = number < len(texts) and all(part.strip() for part in texts[number]) and not any(remarks)
-            place = next(found, None) if whole else None
+            place = places.get(number)
             text, odd = "", False
             if place is not None and spread is not None and place < len(spread.residuals_arcmin):
                 odd = place in spread.odd
@@ -86,19 +91,19 @@ class SeriesTable(QWidget):
             off.setAccessibleName(f"Reading {number + 1}, off the computed motion: {text or 'not known yet'}")
             rekind(off, "wrong" if odd else "row")
 
-    def start(self) -> None:
-        """Put the cursor where the next reading is typed."""
-        for time, altitude in self.fields:
-            for field in (time, altitude):
-                if not field.text().strip():
-                    field.setFocus(Qt.FocusReason.OtherFocusReason)
-                    return
+    def start(self, at: tuple[int, int] | None = None) -> None:
+        """Put the cursor where the next reading is typed, or into a field by its row and column."""
+        empty = [(row, n) for row, pair in enumerate(self.fields) for n in (0, 1) if not pair[n].text().strip()]
+        for row, column in (at,) if at is not None else empty[:1]:
+            self._go(self.fields[row][column])
 
     def take(self, text: str, number: int = 0) -> None:
-        """Pasted rows take the place of those from `number` on."""
+        """A list pasted into a row stands there, row by row; what stood in the rows moves down."""
         rows = list(self.rows())
-        pasted = list(split_rows(text))
-        rows[number : number + len(pasted)] = pasted
+        kept = tuple(part if not is_series(part) else "" for part in rows[number]) if number < len(rows) else ("", "")
+        pasted = [*split_rows(text), *([kept] if any(part.strip() for part in kept) else [])]
+        rows[number : number + 1] = pasted
+        self.too_many = max(len(rows) - MOST_ROWS, 0)
         self._set_rows(rows[:MOST_ROWS])
         self.changed.emit()
 
@@ -150,10 +155,17 @@ class SeriesTable(QWidget):
         elif column == 0:
             altitude.setFocus(Qt.FocusReason.OtherFocusReason)
         elif number + 1 < len(self._rows):
-            following = self.fields[number + 1][0]
-            following.setFocus(Qt.FocusReason.OtherFocusReason)
-            following.selectAll()
-            self._area.ensureWidgetVisible(following)
+            self._go(self.fields[number + 1][0])
+
+    def _go(self, field: Entry) -> None:
+        field.setFocus(Qt.FocusReason.OtherFocusReason)
+        field.selectAll()
+        self._reveal(field)
+
+    def _reveal(self, field: Entry) -> None:
+        """Scroll to a row; one that has just come has its place only after the layout."""
+        QCoreApplication.sendPostedEvents(self._inner, QEvent.Type.LayoutRequest)
+        self._area.ensureWidgetVisible(field, 0, 2)
 
     def showEvent(self, event: QShowEvent) -> None:
         """The style is known now."""

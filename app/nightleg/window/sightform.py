@@ -100,7 +100,8 @@ class SightForm(SightParts):
         self.more.show_remarks(typed)
         self._caution()
         self.limb.setEnabled(typed.body is None or typed.body in LIMBED)
-        self.enter.setEnabled(typed.complete and not typed.remarks and not unanswered(session))
+        unfit = any(remark.wrong or name != "series" for name, remark in typed.remarks.items())
+        self.enter.setEnabled(typed.complete and not unfit and not unanswered(session))
         if self._behind or unanswered(session):
             self.show_answer()
 
@@ -141,7 +142,7 @@ class SightForm(SightParts):
             fields[wanting[0]].setFocus(Qt.FocusReason.OtherFocusReason)
         elif typed.rows or not typed.complete:
             self.series_button.setChecked(True)
-            self.series.table.start()
+            self.series.table.start(min(typed.rows, default=None))
         elif session.file_sight():
             self.series.put_away = ()
             self.series_button.setChecked(in_series(session.draft))
@@ -247,6 +248,8 @@ class SightForm(SightParts):
         self._filling = False
         self.series_button.setChecked(True)
         self.series.table.take(text)
+        rows = self._session.typed.rows
+        self.series.table.start(min((at for at, remark in rows.items() if remark.wrong), default=None))
 
     def _typed_fix(self) -> None:
         self._session.type(self._draft(self.fix.currentData()))

@@ -11,7 +11,7 @@ from nightleg.window.filing import angle_text
 from nightleg.window.parts import Entry, captioned, label, rekind, wrapped
 from nightleg.window.series import RowText, Spread, odd_words, spread
 from nightleg.window.seriespicture import SeriesPicture
-from nightleg.window.seriestable import SeriesTable
+from nightleg.window.seriestable import MOST_ROWS, SeriesTable
 from nightleg.window.session import Session, Worked
 
 _NAMES: dict[FieldName, str] = {
@@ -86,17 +86,21 @@ class SeriesFold(QWidget):
         if readings and sight is not None:
             found = spread(readings, sight.body_motion_arcmin_per_min + sight.observer_motion_arcmin_per_min)
         self.table.show_answer(typed, found)
-        self.mean.setText(_mean_words(typed))
+        used = sum(any(part.strip() for part in row) for row in self.table.rows())
+        self.mean.setText(_mean_words(typed, used))
         sigma = None if found is None else found.sigma_arcmin
         self.scatter.setText("" if sigma is None else f"scatter {sigma:.1f}′, 1σ of one reading")
         self.scatter.setToolTip("" if sigma is None else "1σ of one reading about the computed motion")
         several = found is not None and len(readings) > 1
         self.picture.show_spread(found if several else None)
         self.picture.setVisible(several)
-        words = odd_words(readings, found) if found is not None else ()
         wrong = typed.remarks.get("series")
-        self.said.setText("\n".join([wrong.text] if wrong else words))
-        self.said.setVisible(bool(wrong or words))
+        words = [wrong.text] if wrong is not None and wrong.wrong else []
+        if self.table.too_many:
+            words.append(f"A series has at most {MOST_ROWS} rows: {self.table.too_many} at its end found no room.")
+        words += odd_words(readings, found, self.table.whole(typed)) if found is not None else ()
+        self.said.setText("\n".join(words))
+        self.said.setVisible(bool(words))
 
     def _to_one(self) -> None:
         self.put_away = self.table.rows()
@@ -104,13 +108,15 @@ class SeriesFold(QWidget):
         self.changed.emit()
 
 
-def _mean_words(typed: Typed) -> str:
-    """`5 readings: 2210:00  11 57.9`."""
+def _mean_words(typed: Typed, rows: int) -> str:
+    """`5 readings, mean 2210:00  11 57.9`, `4 of 5 readings, …`, or why there is none."""
     count = len(typed.readings)
     if not count or typed.watch_time is None or typed.hs_deg is None:
-        return "No reading yet"
-    noun = "reading" if count == 1 else "readings"
-    return f"{count} {noun}, mean {write_clock(typed.watch_time, seconds=True)}  {tenths(typed.hs_deg)}"
+        wrong = any(remark.wrong for remark in typed.rows.values())
+        return "No mean: no row can be read" if wrong else "No reading yet"
+    share = f"{count}" if count == rows else f"{count} of {rows}"
+    noun = "reading" if rows == 1 else "readings"
+    return f"{share} {noun}, mean {write_clock(typed.watch_time, seconds=True)}  {tenths(typed.hs_deg)}"
 
 
 def tenths(deg: float) -> str:
