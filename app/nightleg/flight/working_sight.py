@@ -98,8 +98,8 @@ def _hour_angle(sight: SightResult) -> tuple[Step, ...]:
             Step("GHA", gha, "GHA Aries + SHA, less 360° where it is more", inputs, "definition"),
         )
     ascension = write_angle((sight.gha_aries - sight.gha) % 360.0, wrap=True)
-    inputs = (aries, ("right ascension", ascension))
-    return (Step("GHA", gha, f"GHA Aries {MINUS} right ascension", inputs, EPHEMERIS),)
+    found = (aries, ("right ascension", ascension))
+    return (Step("GHA", gha, f"GHA Aries {MINUS} right ascension", found, EPHEMERIS),)
 
 
 def _reading(flight: Flight, sight: SightResult) -> tuple[Step, ...]:
