@@ -17,7 +17,7 @@ from nightleg.flight.solve import solve
 from nightleg.sky.catalogue import BODIES
 from nightleg.units.times import gmt_s
 from nightleg.window.bodies import day_limit_deg, fitting, spoken, standings, sun_caution
-from nightleg.window.bodieslist import STANDING
+from nightleg.window.bodieslist import STANDING, BodyField
 from nightleg.window.main import MainWindow
 
 
@@ -139,3 +139,34 @@ def test_the_caution_of_a_planet_near_the_sun_shows_in_the_form(window: MainWind
     assert form.caution.isVisible() and "from the Sun" in form.caution.text()
     form.body.setText("Moon")
     assert not form.caution.isVisible()
+
+
+def open_list_by_typing(qtbot: QtBot, window: MainWindow, text: str) -> BodyField:
+    body = window.form.body
+    body.setFocus()
+    body.selectAll()
+    QTest.keyClicks(body, text)
+    qtbot.waitUntil(body.list.isVisible, timeout=5000)
+    return body
+
+
+@pytest.mark.parametrize("down", [0, 1])
+def test_enter_in_the_open_list_picks_and_files_nothing(qtbot: QtBot, window: MainWindow, down: int) -> None:
+    """The keys go where Qt sends them: to the list that has been opened over the field."""
+    flight = window.session.document.flight
+    QTest.keyClicks(window.form.reading, "29 34.5")
+    body = open_list_by_typing(qtbot, window, "polar")
+    for _ in range(down):
+        QTest.keyClick(body.list, Qt.Key.Key_Down)
+    QTest.keyClick(body.list, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: not body.list.isVisible(), timeout=5000)
+    assert body.text() == "Polaris" and window.session.typed.complete
+    assert window.session.document.flight is flight and body.hasFocus()
+    QTest.keyClick(body, Qt.Key.Key_Return)  # Enter in the form files as ever
+    assert len(window.session.document.flight.sights) == len(flight.sights) + 1
+
+
+def test_enter_in_the_open_list_goes_on_to_what_is_still_to_come(qtbot: QtBot, window: MainWindow) -> None:
+    body = open_list_by_typing(qtbot, window, "veg")
+    QTest.keyClick(body.list, Qt.Key.Key_Return)
+    assert body.text() == "Vega" and window.form.reading.hasFocus() and not body.list.isVisible()

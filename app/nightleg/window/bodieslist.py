@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QCompleter, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
@@ -99,6 +99,9 @@ def columns(option: QStyleOptionViewItem) -> tuple[int, int, int]:
 class BodyField(Entry):
     """The name of a body. Down, or a click on the mark, opens the list; `bodies` gives where they stand now."""
 
+    picked = Signal()
+    """Enter was pressed in the open list."""
+
     def __init__(self, bodies: Callable[[], tuple[Standing, ...]], width_chars: int) -> None:
         super().__init__("Body", width_chars)
         self._bodies = bodies
@@ -134,9 +137,11 @@ class BodyField(Entry):
             self.list.setCurrentIndex(self.list.model().index(names.index(self.text()), 0))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Down opens the list."""
+        """Down opens the list; Enter in the open list picks a body and does nothing else."""
         if event.key() == Qt.Key.Key_Down and not self.list.isVisible():
             self.open_list()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.list.isVisible():
+            self._pick()
         else:
             super().keyPressEvent(event)
 
@@ -158,6 +163,14 @@ class BodyField(Entry):
         """The field, and the mark that says there is a list."""
         super().paintEvent(event)
         paint_mark(self)
+
+    def _pick(self) -> None:
+        """Take the body under the list's cursor, else the one that the text means; the list closes."""
+        chosen = self.list.currentIndex()
+        self.list.hide()
+        if chosen.isValid():
+            self.setText(str(chosen.data()))
+        self.picked.emit()
 
     def _dress(self) -> None:
         """The list is a window of its own: it takes the style of the field's."""

@@ -100,8 +100,8 @@ class SeriesTable(QWidget):
     def take(self, text: str, number: int = 0) -> None:
         """A list pasted into a row stands there, row by row; what stood in the rows moves down."""
         rows = list(self.rows())
-        kept = tuple(part if not is_series(part) else "" for part in rows[number]) if number < len(rows) else ("", "")
-        pasted = [*split_rows(text), *([kept] if any(part.strip() for part in kept) else [])]
+        time, altitude = ("" if is_series(part) else part for part in rows[number]) if number < len(rows) else ("", "")
+        pasted = [*split_rows(text), *([(time, altitude)] if (time + altitude).strip() else [])]
         rows[number : number + 1] = pasted
         self.too_many = max(len(rows) - MOST_ROWS, 0)
         self._set_rows(rows[:MOST_ROWS])

@@ -129,10 +129,18 @@ class SightForm(SightParts):
 
     def file(self) -> None:
         """Put the sight into the log, or go to the field that still needs something."""
-        self._finish_body()
         session = self._session
-        typed = session.typed
-        needed = ("body",) if in_series(session.draft) else FIELDS
+        if not self._go_on() and session.file_sight():
+            self.series.put_away = ()
+            self.series_button.setChecked(in_series(session.draft))
+            self.filed.emit()
+            self.start()
+
+    def _go_on(self) -> bool:
+        """Go to the field that still needs something; whether there is one."""
+        self._finish_body()
+        typed = self._session.typed
+        needed = ("body",) if in_series(self._session.draft) else FIELDS
         wanting = [name for name in needed if name in typed.remarks or not self.fields[name].text().strip()]
         fields = self.fields | self.more.fields
         wanting += [name for name in typed.remarks if name not in wanting and name in fields]
@@ -143,11 +151,9 @@ class SightForm(SightParts):
         elif typed.rows or not typed.complete:
             self.series_button.setChecked(True)
             self.series.table.start(min(typed.rows, default=None))
-        elif session.file_sight():
-            self.series.put_away = ()
-            self.series_button.setChecked(in_series(session.draft))
-            self.filed.emit()
-            self.start()
+        else:
+            return False
+        return True
 
     def edit_sight(self, id: str) -> None:
         """Take a filed sight into the form, to be changed."""
@@ -170,6 +176,7 @@ class SightForm(SightParts):
         for field in self.more.fields.values():
             field.returnPressed.connect(self.file)
         self.body.editingFinished.connect(self._finish_body)
+        self.body.picked.connect(self._go_on)  # on to what is still to come; a whole sight is not filed by it
         self.limb.currentIndexChanged.connect(self._typed)
         self.fix.activated.connect(self._typed_fix)
         self.enter.clicked.connect(self.file)
