@@ -38,6 +38,7 @@ class Answers(Dialogs):
         self.first, self.path, self.version = first, path, version
         self.folder = ""
         self.asked = 0
+        self.useless = ""
         self.said: list[tuple[bool, str]] = []
 
     def open_path(self) -> Path | None:
@@ -52,8 +53,9 @@ class Answers(Dialogs):
     def solution_path(self) -> Path | None:
         return self.path
 
-    def save_first(self, changed: bool = True, typed: str = "") -> Answer:
+    def save_first(self, changed: bool = True, typed: str = "", useless: str = "") -> Answer:
         self.asked += 1
+        self.useless = useless
         self.said.append((changed, typed))
         return self.first
 

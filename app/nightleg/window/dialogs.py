@@ -55,17 +55,23 @@ class Dialogs:
             dialog.deleteLater()
         return Path(chosen[0]) if chosen else None
 
-    def save_first(self, changed: bool = True, typed: str = "") -> Answer:
-        """What to do with changes that are in no file, and with a sight that is typed and not in the log."""
+    def save_first(self, changed: bool = True, typed: str = "", useless: str = "") -> Answer:
+        """What to do with changes that are in no file, and with a sight that is typed and not in the log.
+
+        `useless` is other text that was typed and that no flight can hold.
+        """
         box = QMessageBox(self._parent)
         box.setWindowTitle("Nightleg")
-        box.setText(" ".join(_work(changed, typed)))
+        box.setText(" ".join(_work(changed, typed, useless)))
         box.setStandardButtons(
             QMessageBox.StandardButton.Save | QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel
         )
         if typed and not changed:
             box.button(QMessageBox.StandardButton.Save).setText("&Keep it")
         box.setDefaultButton(QMessageBox.StandardButton.Save)
+        if not typed and not changed:
+            box.setStandardButtons(QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel)
+            box.setDefaultButton(QMessageBox.StandardButton.Cancel)
         chosen = _asked(box)
         if chosen == QMessageBox.StandardButton.Save:
             return "save"
@@ -102,10 +108,12 @@ def _asked(box: QMessageBox) -> int:
         box.deleteLater()
 
 
-def _work(changed: bool, typed: str) -> list[str]:
+def _work(changed: bool, typed: str, useless: str) -> list[str]:
     said = ["The flight has changes that are not saved."] if changed else []
     if typed:
         said.append(f"What is being typed ({typed}) is not in the log; saving keeps it for the next time.")
+    if useless:
+        said.append(f"What was typed and cannot be used is lost in any case: {useless}. Cancel leaves it to be mended.")
     return said
 
 

@@ -69,12 +69,14 @@ class Documents(QObject):
     def take_up(self, document: Document, draft: Draft | None = None, *, changed: bool = False) -> None:
         """Show another flight, as `Session.take_up` has it. Raises Unsolvable, and then the old one stays."""
         self._session.take_up(document, draft, changed=changed)
+        self._window.log.let_go()
         self._settle()
         self._window.canvas.fit_plot()
         self._window.form.start()
 
     def save(self) -> bool:
         """Save to the flight's file, asking for one if it has none; what others wrote there is not lost unasked."""
+        self._window.log.settle()
         document = self._session.document
         if document.path is None:
             return self.save_as()
@@ -85,6 +87,7 @@ class Documents(QObject):
 
     def save_as(self) -> bool:
         """Ask for a file and save to it."""
+        self._window.log.settle()
         document = self._session.document
         path = self._window.dialogs.save_path(document.path)
         if path is None:
@@ -124,12 +127,12 @@ class Documents(QObject):
 
     def may_go(self) -> bool:
         """Whether the document may be left: saved, kept, or not wanted. Asks once for everything."""
-        session = self._session
+        session, useless = self._session, self._useless()
         typed = typed_words(session)
-        if not session.modified and not typed:
+        if not session.modified and not typed and not useless:
             self.left.emit(False)
             return True
-        answer = self._window.dialogs.save_first(session.modified, typed)
+        answer = self._window.dialogs.save_first(session.modified, typed, useless)
         if answer == "cancel" or (answer == "save" and session.modified and not self.save()):
             return False
         self.left.emit(answer == "save" and bool(typed_words(session)))
@@ -191,6 +194,10 @@ class Documents(QObject):
             return
         FaultSheet(self._window, path.name, error).show()
 
+    def _useless(self) -> str:
+        """What is typed in the log and in the flight form and cannot be used, in words."""
+        return "; ".join(text for text in (self._window.log.settle(), *self._session.refused.values()) if text)
+
     def _save(self, path: Path | None) -> bool:
         strips = self._window.strips
         try:
@@ -202,6 +209,9 @@ class Documents(QObject):
             return False
         strips.take(_UNSAVED)
         self._settle()
+        useless = self._useless()
+        if useless:
+            self._session.told.emit(f"Saved, but for what cannot be used: {useless}")
         return True
 
     def _settle(self) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractItemModel, QEvent, QObject, QPoint, QRect, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPen
+from PySide6.QtCore import QAbstractItemModel, QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QAbstractItemView, QLabel, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from nightleg.window.logmodel import Index, LogModel
@@ -51,14 +51,29 @@ class CellDelegate(QStyledItemDelegate):
 
     def __init__(self, parent: QAbstractItemView) -> None:
         super().__init__(parent)
-        self._index: Index | None = None
+        self._index: QPersistentModelIndex | None = None  # rows come and go while text is typed
         self._editor: Entry | None = None
         self.closeEditor.connect(self._gone)
 
     @property
     def editing(self) -> bool:
         """Whether an editor is open."""
-        return self._editor is not None
+        return self._editor is not None and self._index is not None and self._index.isValid()
+
+    def settle(self) -> None:
+        """Put the text of the open editor into the flight. The editor stays, with words where its text is wrong."""
+        editor, index = self._editor, self._index
+        if editor is not None and index is not None and index.isValid():
+            words = _log(index.model()).enter(index, editor.text())
+            if index.isValid():  # its row may have gone elsewhere, and the editor with it
+                editor.set_wrong(bool(words), words)
+                if words:
+                    self.refused.emit(index, words)
+
+    def let_go(self) -> None:
+        """Close the editor; its text is not wanted."""
+        if self._editor is not None:
+            self.closeEditor.emit(self._editor, QStyledItemDelegate.EndEditHint.NoHint)
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
         """A field as wide as its text needs."""
@@ -70,7 +85,7 @@ class CellDelegate(QStyledItemDelegate):
         if cell is not None:
             editor.setPlaceholderText(cell.hint)
             editor.setAccessibleDescription(cell.hint)
-        self._index, self._editor = index, editor
+        self._index, self._editor = QPersistentModelIndex(index), editor
         editor.destroyed.connect(lambda: self._gone(editor))
         return editor
 
@@ -106,7 +121,9 @@ class CellDelegate(QStyledItemDelegate):
         editor.setGeometry(place)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Enter leaves the editor only with text that could be used."""
+        """Enter leaves the editor only with text that could be used. Another window in front leaves it open."""
+        if isinstance(event, QFocusEvent) and event.type() == QEvent.Type.FocusOut:
+            return event.reason() != Qt.FocusReason.ActiveWindowFocusReason and super().eventFilter(watched, event)
         if isinstance(watched, Entry) and event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self._index is not None:
                 self._leave(watched)

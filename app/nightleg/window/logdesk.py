@@ -84,6 +84,7 @@ class LogDesk(QObject):
     def insert(self, what: What) -> None:
         """Put an entry in at flight time, and go to it to be filled in."""
         session = self._session
+        self._table.settle()
         made = inserted(what, session.document, session.base, session.now)
         if not session.edit(made.label, *made.edits):
             return
@@ -106,6 +107,7 @@ class LogDesk(QObject):
     def take_away(self) -> None:
         """Take the selected entries out of the flight, or say what keeps them in."""
         table, session = self._table, self._session
+        table.settle()
         numbers = table.chosen_rows()
         rows = [table.log.rows[number] for number in numbers]
         places = [row.place for row in rows if row.place is not None and not row.typed]

@@ -12,6 +12,7 @@ from PySide6.QtGui import QColor, QFont
 
 from nightleg.chart.fonts import font
 from nightleg.window.fieldedits import enter
+from nightleg.window.fieldnames import step_name
 from nightleg.window.fieldtext import text_of
 from nightleg.window.logentries import COLUMNS, FILTERS, SPANS, Kind, LogEntry, entries, now_row, ordered, unread
 from nightleg.window.logfields import Cell, bare, cell_of, retargeted
@@ -29,10 +30,11 @@ WRONG_MARK = "× "
 
 @dataclass(frozen=True, slots=True)
 class Wrong:
-    """Text that was typed into a cell and could not be used, with what is wrong with it."""
+    """Text that was typed into a cell and could not be used, what is wrong with it, and what it was to be."""
 
     text: str
     words: str
+    name: str
 
 
 class LogModel(QAbstractTableModel):
@@ -263,7 +265,7 @@ class LogModel(QAbstractTableModel):
         if meant.key == "id" and not words:
             self.renamed.emit(row.kind, typed.strip())
         if words:
-            self._wrong[known] = Wrong(text, words)
+            self._wrong[known] = Wrong(text, words, step_name(self._session.document, meant.place, meant.key))
         elif self._wrong.pop(known, None) is None:
             return ""
         self._tell(row.key)
@@ -274,6 +276,17 @@ class LogModel(QAbstractTableModel):
         cell = self.cell(index)
         if cell is not None and self._wrong.pop((*self.rows[index.row()].key, cell.key), None) is not None:
             self._tell(self.rows[index.row()].key)
+
+    def left_over(self) -> str:
+        """All text that could not be used and is in no flight: `250-38 as wind of leg 5`."""
+        return ", ".join(f"{wrong.text.strip()} as {wrong.name}" for wrong in self._wrong.values())
+
+    def forget_all(self) -> None:
+        """Another flight: what was typed into cells of the one before is let go."""
+        if self._wrong:
+            self._wrong.clear()
+            self._all_changed()
+            self.restructured.emit()
 
     def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
         """As `enter`; whether the text could be used."""

@@ -61,6 +61,21 @@ class LogTable(LogView):
         """Whether a cell is being edited."""
         return self.cells.editing or self.fixed.cells.editing
 
+    def settle(self) -> str:
+        """Put what stands in an open editor into the flight. What is left over because it cannot be used, in words."""
+        edited = self.editing
+        for view in (self, self.fixed):
+            view.cells.settle()
+        if edited and not self.editing:  # the row has moved, and the editor is gone
+            self.setFocus()
+        return self.log.left_over()
+
+    def let_go(self) -> None:
+        """Another flight comes: what is typed and in no flight goes."""
+        for view in (self, self.fixed):
+            view.cells.let_go()
+        self.log.forget_all()
+
     def fit_columns(self, look: Look) -> None:
         """Columns as wide as what they hold."""
         self._look = look
