@@ -5,16 +5,17 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
-from PySide6.QtGui import QFont
+from PySide6.QtGui import QFont, QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
-from nightleg.chart.fonts import FAMILY
+from nightleg.chart.fonts import FAMILY, metrics
 from nightleg.chart.themes import THEMES
 from nightleg.flight.document import Document
 from nightleg.window import main as main_module
@@ -53,7 +54,7 @@ def test_one_key_there_and_back(qtbot: QtBot, demo: Document, size: tuple[int, i
     QApplication.processEvents()
     assert window.projector.on and window.side.isHidden() and window.pane.isHidden()
     assert window.canvas.hasFocus()
-    assert type_px(window) > 1.1 * px
+    assert type_px(window) > 1.4 * px  # the figures of the clock, which are large at all times
     assert window.canvas.width() == window.width()
     assert window.canvas.width() * window.canvas.height() > 1.15 * chart
     assert window.size() == before
@@ -63,6 +64,50 @@ def test_one_key_there_and_back(qtbot: QtBot, demo: Document, size: tuple[int, i
     assert type_px(window) == px and window.size() == before
     assert window.form.reading.hasFocus()
     assert abs(window.pane.height() - pane) <= 1
+
+
+@pytest.mark.parametrize("size", [(1366, 768), (1920, 1080)])
+def test_the_back_row_reads_the_chart(qtbot: QtBot, demo: Document, size: tuple[int, int]) -> None:
+    window = shown(qtbot, demo, *size)
+    QTest.keyClick(window, Qt.Key.Key_F11)
+    qtbot.wait(300)  # the chart comes to rest
+    sheet = window.canvas.item.sheet
+    assert sheet is not None
+    letters = {style.px for placed in sheet.placed for _, style in placed.request.lines}
+    plain = THEMES["paper"]
+    assert min(letters) >= 1.8 * plain.small_px and max(letters) >= 1.8 * plain.text_px
+    keys = {placed.request.key for placed in sheet.placed}
+    fix = sheet.scene.current_fix
+    assert fix is not None
+    lines = {f"line {line.id}" for line in sheet.scene.lines if line.current and line.used}
+    assert keys >= {"dr", "wind", "waypoint LANTERN", f"fix {fix.id}", *lines}
+    boxes = [placed.box for placed in sheet.placed]
+    assert not any(one.meets(other) for i, one in enumerate(boxes) for other in boxes[:i])
+    QTest.keyClick(window, Qt.Key.Key_F11)
+
+
+def test_times_at_the_ends_of_the_time_line_are_whole(window: MainWindow) -> None:
+    QTest.keyClick(window, Qt.Key.Key_F11)
+    QApplication.processEvents()
+    line = window.timeline
+    half = metrics(window.worn.base_px - 1).horizontalAdvance("0000") / 2.0
+    assert line.scale.left >= half and line.scale.left + line.scale.width <= line.width() - half
+    QTest.keyClick(window, Qt.Key.Key_F11)
+
+
+def test_the_light_about_the_pointer_looks_like_nothing_on_the_chart(window: MainWindow) -> None:
+    halo = window.projector.halo
+    for theme in THEMES.values():
+        window.set_theme(theme.name)
+        picture = QImage(halo.size(), QImage.Format.Format_ARGB32)
+        picture.fill(0)
+        halo.render(picture, QPoint(), renderFlags=QWidget.RenderFlag.DrawChildren)
+        middle = picture.height() // 2
+        alphas = [picture.pixelColor(x, middle).alpha() for x in range(picture.width())]
+        assert alphas[0] <= 8 and alphas[-1] <= 8 and 60 < alphas[middle] < 200  # what is under it can be read
+        assert max(abs(a - b) for a, b in pairwise(alphas)) < 20  # no outline
+        shown_colour, others = halo.colour.name().upper(), {v for k, v in theme.colours.items() if k != "pointer"}
+        assert shown_colour == theme.colours["pointer"] and shown_colour not in others
 
 
 @pytest.mark.parametrize("theme", list(THEMES))
@@ -95,7 +140,7 @@ def test_a_form_can_be_fetched_in_the_mode(window: MainWindow) -> None:
     assert window.side.isVisible() and window.pane.isVisible()
 
 
-def test_a_ring_follows_the_pointer_and_the_mouse_goes_through_it(window: MainWindow) -> None:
+def test_a_light_follows_the_pointer_and_the_mouse_goes_through_it(window: MainWindow) -> None:
     halo = window.projector.halo
     assert not halo.isVisible()
     QTest.keyClick(window, Qt.Key.Key_F11)

@@ -95,6 +95,7 @@ class Request(Struct, frozen=True):
 
     `lines` with their styles stand one under the other, `align` -1 flush left, 0 centred. `key` names it for the layer
     that asked. `step` is what each place further down the list costs, against 3.5 for ink under a tenth of the box.
+    `shorter` stands instead where there is no room for it.
     """
 
     lines: tuple[tuple[str, Style], ...]
@@ -105,6 +106,7 @@ class Request(Struct, frozen=True):
     key: str = ""
     align: int = 0
     step: float = 1.0
+    shorter: Request | None = None
 
 
 class Placed(Struct, frozen=True):
@@ -145,6 +147,8 @@ def place(
     placed = []
     for request in sorted(requests, key=lambda r: -r.priority):
         found = _held(request, before.get(request.key), taken, ink) or _best(request, taken, ink)
+        if found is None and request.shorter is not None:
+            found = _best(request.shorter, taken, ink)
         if found is not None:
             taken.add(found.box)
             placed.append(found)

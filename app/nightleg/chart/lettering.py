@@ -45,10 +45,11 @@ def request(
     key: str = "",
     align: int = 0,
     step: float = 1.0,
+    shorter: Request | None = None,
 ) -> Request:
     """A label wanted; `places` gives its places from its width and height, px."""
     width, height = measure(lines)
-    return Request(lines, width, height, places(width, height), priority, key, align, step)
+    return Request(lines, width, height, places(width, height), priority, key, align, step, shorter)
 
 
 @lru_cache(maxsize=4096)

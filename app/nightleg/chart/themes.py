@@ -15,8 +15,9 @@ from typing import Literal, get_args
 
 from msgspec import Struct, structs
 
-Role = Literal["ground", "land", "coast", "graticule", "muted", "ink", "line", "fix", "truth", "route"]
-"""Colour roles: muted is quiet text and ticks, ink the DR and text, line a line of position."""
+Role = Literal["ground", "land", "coast", "graticule", "muted", "ink", "line", "fix", "truth", "route", "pointer"]
+"""Colour roles: muted is quiet text and ticks, ink the DR and text, line a line of position, pointer what shows where
+the pointer is before a projector: no object of the chart has its colour."""
 
 ThemeName = Literal["paper", "dim", "red"]
 
@@ -140,14 +141,16 @@ def _colours(table: str) -> dict[Role, str]:
 
 
 THEMES: dict[ThemeName, Theme] = {
-    #                        ground  land    coast   gratic. muted   ink     line    fix     truth   route
+    #                        ground  land    coast   gratic. muted   ink     line    fix     truth   route   pointer
     "paper": Theme(
-        "paper", _colours("#FAF7F0 #ECE5D3 #A79C82 #D8D1BF #6B6658 #1C2733 #0B5FA5 #B83A0B #0F7050 #7A4E8F")
+        "paper", _colours("#FAF7F0 #ECE5D3 #A79C82 #D8D1BF #6B6658 #1C2733 #0B5FA5 #B83A0B #0F7050 #7A4E8F #F2B705")
     ),
-    "dim": Theme("dim", _colours("#12181F #1B242D #4A5A66 #26323C #8FA1AE #E6EDF3 #6CB8F5 #FF9B5E #5FD3A8 #C49BE0")),
+    "dim": Theme(
+        "dim", _colours("#12181F #1B242D #4A5A66 #26323C #8FA1AE #E6EDF3 #6CB8F5 #FF9B5E #5FD3A8 #C49BE0 #F7E27A")
+    ),
     "red": Theme(
         "red",
-        _colours("#0A0000 #160302 #5A1712 #3A0F0C #CE4E41 #FF6A5A #FF6A5A #FF6A5A #FF6A5A #FF6A5A"),
+        _colours("#0A0000 #160302 #5A1712 #3A0F0C #CE4E41 #FF6A5A #FF6A5A #FF6A5A #FF6A5A #FF6A5A #E0301E"),
         _RED_PENS,
     ),
 }

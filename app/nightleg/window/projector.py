@@ -1,21 +1,26 @@
-"""Before a projector: larger type, thicker lines, forms folded, and a ring about the pointer that all can see."""
+"""Before a projector: larger type, thicker lines, forms folded, and a light about the pointer that all can see."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, Qt
-from PySide6.QtGui import QColor, QCursor, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
+from PySide6.QtGui import QColor, QCursor, QMouseEvent, QPainter, QPaintEvent, QRadialGradient
 from PySide6.QtWidgets import QApplication, QWidget
+
+from nightleg.chart.themes import THEMES
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
 
-_RADIUS_PX = 34
+_RADIUS_PX = 46
 
 
 class Halo(QWidget):
-    """A ring about the pointer; mouse and keys go through it."""
+    """A soft disc about the pointer, like light falling on it: no ring, which would look like an ellipse of a fix.
+
+    Mouse and keys go through it.
+    """
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -23,7 +28,7 @@ class Halo(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.resize(2 * _RADIUS_PX, 2 * _RADIUS_PX)
-        self.colour = QColor("#B83A0B")
+        self.colour = QColor(THEMES["paper"].colours["pointer"])
         self.hide()
 
     def follow(self, at: QPoint) -> None:
@@ -33,14 +38,18 @@ class Halo(QWidget):
         self.raise_()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """A ring and a faint disc."""
+        """Full in the middle, gone at the rim."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        faint = QColor(self.colour)
-        faint.setAlpha(40)
-        painter.setPen(QPen(self.colour, 3.0))
-        painter.setBrush(faint)
-        painter.drawEllipse(QRectF(self.rect()).adjusted(3.0, 3.0, -3.0, -3.0))
+        middle, radius = QPointF(self.width() / 2.0, self.height() / 2.0), self.width() / 2.0
+        light = QRadialGradient(middle, radius)
+        for at, alpha in ((0.0, 150), (0.62, 130), (1.0, 0)):
+            part = QColor(self.colour)
+            part.setAlpha(alpha)
+            light.setColorAt(at, part)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(light)
+        painter.drawEllipse(middle, radius, radius)
         painter.end()
 
 

@@ -17,7 +17,8 @@ from nightleg.window.ticker import Ticker
 from nightleg.window.timemarks import Mark, Tick, TimeScale, marks, scale_of, ticks
 from nightleg.window.timepaint import AXIS, HEIGHT, TimePainter, place_of
 
-SIDE_PX = 22
+SIDE_PX = 22  # with type of the usual size: a time at an end needs half its width
+_USUAL_PX = 14
 _DRAG_PX = 4  # a press that moves no further is a click
 _NEAR_PX = 4.0
 _ORDER = {"fix": 0, "shot": 1, "line": 2, "drift": 3, "leg": 4, "remark": 5}
@@ -108,7 +109,8 @@ class TimeLine(QWidget):
     def _rescale(self) -> None:
         flight, now = self._session.document.flight, self.now
         last = max([now, self._ticker.moments[-1], *(mark.end for mark in self.marks)])
-        scale = scale_of(flight.start.time, last, SIDE_PX, self.width() - 2.0 * SIDE_PX)
+        side = SIDE_PX * self._look.base_px / _USUAL_PX
+        scale = scale_of(flight.start.time, last, side, self.width() - 2.0 * side)
         if scale != self.scale:
             self.scale = scale
             self.ticks = ticks(scale, metrics(self._look.base_px - 1).horizontalAdvance("0000"))

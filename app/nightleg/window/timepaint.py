@@ -24,6 +24,7 @@ AXIS = 2.5
 _NOTES = 0.62
 _SHOT_HIGH, _SHOT_LEAST = 0.78, 0.36
 _FIX, _LEG, _NOTE = 0.46, 0.36, 0.30
+_USUAL_PX = 14.0  # of type: lines grow with it
 
 
 def place_of(mark: Mark, scale: TimeScale, px: float) -> QRectF:
@@ -92,7 +93,8 @@ def _picture(line: TimeLine, look: Look, lettering: QFont, ratio: float, *, flow
         painter.setFont(lettering)
         painter.fillRect(area, QColor(look.panel))
         _ticks(painter, line, look)
-        painter.setPen(QPen(QColor(look.ink), 2.4) if flown else QPen(QColor(look.edge), 2.0))
+        thick = look.base_px / _USUAL_PX
+        painter.setPen(QPen(QColor(look.ink), 2.4 * thick) if flown else QPen(QColor(look.edge), 2.0 * thick))
         painter.drawLine(QPointF(scale.left, y), QPointF(scale.left + scale.width, y))
         for kind in ("remark", "leg", "drift", "line", "shot", "fix"):
             for mark in line.marks:
@@ -108,7 +110,7 @@ def _ticks(painter: QPainter, line: TimeLine, look: Look) -> None:
     high = metrics(px - 1).ascent()
     for tick in line.ticks:
         top = y + 0.55 * px
-        painter.setPen(QPen(QColor(look.muted), 1.0))
+        painter.setPen(QPen(QColor(look.muted), px / _USUAL_PX))
         painter.drawLine(QPointF(tick.x, top), QPointF(tick.x, top + (0.14, 0.26, 0.42)[tick.size] * px))
         if tick.text:
             painter.setPen(QColor(look.ink if tick.size == 2 else look.muted))
@@ -117,10 +119,10 @@ def _ticks(painter: QPainter, line: TimeLine, look: Look) -> None:
 
 
 def _mark(painter: QPainter, mark: Mark, place: QRectF, look: Look, *, over: bool) -> None:
-    middle = place.center()
+    middle, thick = place.center(), look.base_px / _USUAL_PX
     if mark.kind == "shot":
         colour = QColor(look.line)
-        painter.setPen(QPen(colour, 1.3))
+        painter.setPen(QPen(colour, 1.3 * thick))
         painter.setBrush(colour if over and mark.used else QColor(look.panel))
         painter.drawRect(place)
         if not mark.used:
@@ -128,7 +130,7 @@ def _mark(painter: QPainter, mark: Mark, place: QRectF, look: Look, *, over: boo
         return
     if mark.kind == "fix":
         colour = QColor(look.fix)
-        painter.setPen(QPen(colour, 1.8))
+        painter.setPen(QPen(colour, 1.8 * thick))
         painter.setBrush(QColor(look.panel))
         painter.drawEllipse(place)
         if over and mark.used:
@@ -136,7 +138,7 @@ def _mark(painter: QPainter, mark: Mark, place: QRectF, look: Look, *, over: boo
             painter.drawEllipse(middle, place.width() * 0.17, place.width() * 0.17)
         return
     colour = QColor(look.ink if mark.kind == "leg" else look.muted)
-    painter.setPen(QPen(colour, 1.2))
+    painter.setPen(QPen(colour, 1.2 * thick))
     painter.setBrush(colour if over else QColor(look.panel))
     x, y, half = middle.x(), middle.y(), place.width() / 2.0
     corners: tuple[tuple[float, float], ...]
@@ -171,7 +173,7 @@ def _names(painter: QPainter, line: TimeLine, look: Look, now_x: float) -> None:
 
 def _now(painter: QPainter, x: float, y: float, look: Look) -> None:
     px, ink = look.base_px, QColor(look.ink)
-    painter.setPen(QPen(ink, 1.6))
+    painter.setPen(QPen(ink, 1.6 * px / _USUAL_PX))
     painter.drawLine(QPointF(x, 0.5 * px), QPointF(x, y + 0.62 * px))
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(ink)

@@ -22,11 +22,15 @@ Array = NDArray[np.float64]
 
 
 class LegendEntry(Struct, frozen=True):
-    """A line of the legend: its words, what paints its sample into a rectangle, and its place in the order."""
+    """A line of the legend: its words, what paints its sample into a rectangle, and its place in the order.
+
+    What is `lettered` has its name or its time beside it on the chart: where there is little room it goes first.
+    """
 
     text: str
     sample: Callable[[QPainter, Rect, Theme], None]
     rank: int
+    lettered: bool = False
 
 
 class Layer:

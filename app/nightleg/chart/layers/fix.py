@@ -67,7 +67,7 @@ class FixLayer(Layer):
         there = {fix.symbol for fix, _, _ in _shown(sheet)}
         for symbol, words in _WORDS.items():
             if symbol in there:
-                yield LegendEntry(words, _Sample(symbol), 30)
+                yield LegendEntry(words, _Sample(symbol), 30, lettered=True)
 
 
 def _places(sheet: Sheet, fix: FixMark, x: float, y: float) -> Callable[[float, float], tuple[Box, ...]]:

@@ -11,22 +11,19 @@ from PySide6.QtGui import QPainter
 from nightleg.chart.corners import corner
 from nightleg.chart.fonts import text_width_px
 from nightleg.chart.labels import Box, box_of
-from nightleg.chart.layers.base import Layer
+from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import style, write
-from nightleg.chart.pens import colour
-from nightleg.chart.themes import Theme
+from nightleg.chart.pens import colour, pen
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:
     from nightleg.chart.sheet import Sheet
 
-_ROW_PX = 23.0
 _SAMPLE_PX = 38.0
-_PAD_PX = 12.0
-
-
-_MOST_OF_CHART = 0.12  # the legend is set smaller where it would take a larger share
-_SMALLER = 0.8
+_ROW_PX, _PAD_PX = 23.0, 12.0
+_TIGHT_ROW_PX, _TIGHT_PAD_PX = 19.0, 8.0
+_TIGHT_FROM = 0.12  # of the chart: a legend that would take more has its rows closer together; its type stays
+_SHORT_FROM = 0.20  # one that would still take more leaves out what is lettered on the chart
 
 
 class LegendLayer(Layer):
@@ -38,17 +35,20 @@ class LegendLayer(Layer):
     is_panel = True
 
     def paint(self, painter: QPainter, sheet: Sheet) -> None:
-        """The rows on a ground that lets a hint of the chart through."""
-        entries, theme = sheet.legend, _theme(sheet)
+        """The rows on a ground of their own in a frame: no line seems to end at nothing."""
+        (entries, row_px, pad_px), theme = _set(sheet), sheet.theme
         if not entries:
             return
         rect, scale = _rect(sheet), theme.scale
-        painter.fillRect(QRectF(rect.left, rect.top, rect.width, rect.height), colour(theme, "ground", 0.94))
+        row_px, pad_px = row_px * scale, pad_px * scale
+        panel = QRectF(rect.left, rect.top, rect.width, rect.height)
+        painter.fillRect(panel, colour(theme, "ground"))
+        painter.setPen(pen(theme, "minute"))
+        painter.drawRect(panel)
         lettering = style(theme, "ink", small=True)
         for i, entry in enumerate(entries):
-            middle = rect.top + (_PAD_PX + (i + 0.5) * _ROW_PX) * scale
-            left = rect.left + _PAD_PX * scale
-            half = _ROW_PX * scale / 2.0
+            middle = rect.top + pad_px + (i + 0.5) * row_px
+            left, half = rect.left + _PAD_PX * scale, row_px / 2.0
             painter.save()
             entry.sample(painter, Rect(left, middle - half, left + _SAMPLE_PX * scale, middle + half), theme)
             painter.restore()
@@ -57,25 +57,34 @@ class LegendLayer(Layer):
 
     def piece(self, sheet: Sheet) -> tuple[object, ...] | None:
         """The rows and where they stand."""
-        return sheet.legend, _rect(sheet)
+        return _set(sheet)[0], _rect(sheet)
 
     def obstacles(self, sheet: Sheet) -> Iterable[Box]:
         """The whole panel."""
-        return [box_of(_rect(sheet))] if sheet.legend else []
+        return [box_of(_rect(sheet))] if _set(sheet)[0] else []
 
 
-def _theme(sheet: Sheet) -> Theme:
-    """The theme of the legend's own scale."""
-    frame, (width, height) = sheet.view.frame, _size(sheet, sheet.theme)
-    crowded = width * height > _MOST_OF_CHART * frame.width * frame.height
-    return sheet.theme.scaled(_SMALLER) if crowded else sheet.theme
+def _set(sheet: Sheet) -> tuple[tuple[LegendEntry, ...], float, float]:
+    """The rows, their height and the room above and below them, px at scale 1: as the size of the chart allows."""
+    entries, room = sheet.legend, sheet.view.frame.width * sheet.view.frame.height
+
+    def share(row_px: float, pad_px: float) -> float:
+        width, height = _size(sheet, entries, row_px, pad_px)
+        return width * height / room
+
+    if share(_ROW_PX, _PAD_PX) <= _TIGHT_FROM:
+        return entries, _ROW_PX, _PAD_PX
+    if share(_TIGHT_ROW_PX, _TIGHT_PAD_PX) > _SHORT_FROM:
+        entries = tuple(entry for entry in entries if not entry.lettered)
+    return entries, _TIGHT_ROW_PX, _TIGHT_PAD_PX
 
 
-def _size(sheet: Sheet, theme: Theme) -> tuple[float, float]:
+def _size(sheet: Sheet, entries: tuple[LegendEntry, ...], row_px: float, pad_px: float) -> tuple[float, float]:
+    theme = sheet.theme
     px, scale = style(theme, "ink", small=True).px, theme.scale
-    words = max((text_width_px(entry.text, px) for entry in sheet.legend), default=0.0)
-    return words + (2.0 * _PAD_PX + _SAMPLE_PX + 12.0) * scale, (len(sheet.legend) * _ROW_PX + 2.0 * _PAD_PX) * scale
+    words = max((text_width_px(entry.text, px) for entry in entries), default=0.0)
+    return words + (2.0 * _PAD_PX + _SAMPLE_PX + 12.0) * scale, (len(entries) * row_px + 2.0 * pad_px) * scale
 
 
 def _rect(sheet: Sheet) -> Rect:
-    return corner(sheet, "legend", *_size(sheet, _theme(sheet)))
+    return corner(sheet, "legend", *_size(sheet, *_set(sheet)))

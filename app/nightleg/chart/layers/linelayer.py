@@ -167,12 +167,15 @@ class LineLayer(Layer):
         for line, runs in self._parts(sheet, kind):
             longest = max(runs, key=length_px)
             places = partial(along, longest, clear_px=_CLEAR_PX * theme.scale, shares=shares)
-            yield request(((line.text, lettering),), places, priority, key=f"line {line.id}", step=0.5)
+            key, name = f"line {line.id}", line.text.partition(" ")[2]
+            can = bool(name) and not crowded
+            shorter = request(((name, lettering),), places, priority, key=key, step=0.5) if can else None
+            yield request(((line.text, lettering),), places, priority, key=key, step=0.5, shorter=shorter)
 
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The kinds on the picture."""
         if any(sheet.lines(kind) for kind in self.used):
-            yield LegendEntry(self.words, self._sample, 20)
+            yield LegendEntry(self.words, self._sample, 20, lettered=True)
         if any(sheet.lines(kind) for kind in self.origins):
             yield LegendEntry("line as observed", _sample_origin, 22)
         if sheet.lines(self.past_lines):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,6 +29,8 @@ _WIDTH_PX, _HEIGHT_PX = 236.0, 150.0
 _LEAST_FRAME_PX = 900.0  # a smaller chart keeps the room for itself
 _LEAST_RATIO = 2.2  # nor is the map worth it where it would show little more than the chart
 _ASIDE_PX = 6.0  # the flight may lie so far from the middle of the map before that is drawn anew
+_RIM_PX = 4.0  # between the outline of the chart's view and the edge of the map
+_MOST_WIDER = 2.5  # the map shows at most so much more than the flight
 _EDGE_PX = 24  # points along the outline of the chart's view: it is no rectangle on another projection
 
 
@@ -97,7 +100,24 @@ def _fitted(sheet: Sheet) -> Viewport | None:
         return None
     rect: Rect = corner(sheet, "overview", width, height)
     margins = Margins(rect.left, rect.top, view.width_px - rect.right, view.height_px - rect.bottom)
-    return Viewport(whole.projection, whole.x_nm, whole.y_nm, whole.nm_per_px, view.width_px, view.height_px, margins)
+    made = Viewport(whole.projection, whole.x_nm, whole.y_nm, whole.nm_per_px, view.width_px, view.height_px, margins)
+    return _with_outline(made, _outline(sheet, made), _RIM_PX * scale)
+
+
+def _with_outline(view: Viewport, outline: Array, rim_px: float) -> Viewport:
+    """The map in a scale that shows the outline of the chart's view whole too, unless that is far off the flight."""
+    frame = view.frame.grown(-rim_px)
+    if not len(outline):
+        return view
+    left, top = np.minimum(outline.min(axis=0), (frame.left, frame.top)).tolist()
+    right, bottom = np.maximum(outline.max(axis=0), (frame.right, frame.bottom)).tolist()
+    wider = max((right - left) / frame.width, (bottom - top) / frame.height)
+    if wider == 1.0 or wider > _MOST_WIDER:
+        return view
+    middle_x, middle_y = view.middle_px
+    x_nm = view.x_nm + ((left + right) / 2.0 - middle_x) * view.nm_per_px
+    y_nm = view.y_nm - ((top + bottom) / 2.0 - middle_y) * view.nm_per_px
+    return replace(view, x_nm=x_nm, y_nm=y_nm, nm_per_px=view.nm_per_px * wider)
 
 
 def _whole(sheet: Sheet, size: tuple[int, int]) -> Viewport:

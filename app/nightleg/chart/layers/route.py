@@ -78,7 +78,7 @@ class RouteLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """What the dashes are."""
         if sheet.lines(ROUTE_LEGS):
-            yield LegendEntry("planned route", _sample, 40)
+            yield LegendEntry("planned route", _sample, 40, lettered=True)
 
 
 def _points(sheet: Sheet) -> list[tuple[float, float, str]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QPen
 
 from nightleg.chart.corners import corner
 from nightleg.chart.fonts import text_width_px
@@ -37,15 +37,15 @@ class ScaleBarLayer(Layer):
         theme, scale = sheet.theme, sheet.theme.scale
         step_nm, step_px = _step(sheet)
         rect = _rect(sheet)
-        painter.fillRect(
-            int(rect.left), int(rect.top), int(rect.width), int(rect.height), colour(theme, "ground", 0.86)
-        )
         lettering = style(theme, "ink", small=True)
         x, y = rect.left + 16.0 * scale, rect.bottom - 12.0 * scale
         marks = np.array((0.0, 0.5, 1.0, 2.0)) * step_px
         heights = np.array((8.0, 5.0, 8.0, 8.0)) * scale
         ticks = [np.array(((x + m, y), (x + m, y - h))) for m, h in zip(marks.tolist(), heights.tolist(), strict=True)]
-        painter.strokePath(path([np.array(((x, y), (x + 2.0 * step_px, y))), *ticks]), pen(theme, "scale"))
+        bar, line = path([np.array(((x, y), (x + 2.0 * step_px, y))), *ticks]), pen(theme, "scale")
+        rim = QPen(colour(theme, "ground"), line.widthF() + 4.0 * scale)  # no panel: lines run on behind it
+        painter.strokePath(bar, rim)
+        painter.strokePath(bar, line)
         for mark, value in ((0.0, 0.0), (step_px, step_nm), (2.0 * step_px, 2.0 * step_nm)):
             text = f"{value:g}"
             write(painter, x + mark, y - 13.0 * scale, text, lettering, theme, align=0)

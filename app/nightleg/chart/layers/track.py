@@ -104,7 +104,7 @@ class TrackLayer(Layer):
     def legend(self, sheet: Sheet) -> Iterable[LegendEntry]:
         """The track with a tick on it."""
         if any(True for _ in self.ink(sheet)):
-            yield LegendEntry("DR track, DR positions", _sample, 10)
+            yield LegendEntry("DR track, DR positions", _sample, 10, lettered=True)
 
 
 def shown_ticks(sheet: Sheet) -> list[Shown]:
