@@ -114,3 +114,13 @@ def test_ids_are_the_first_free() -> None:
 
 def test_nothing_waits_in_a_plain_flight(plain: Document) -> None:
     assert waiting(plain.flight) == (Draft(), "")
+
+
+def test_a_time_past_the_ephemeris_is_told_at_its_field() -> None:
+    """DE421 ends on 2053-10-09 at 0 h; the last shot is a minute before, as its motion needs places around it."""
+    text = FLIGHT.replace("2026-03-14T22:00", "2053-10-08T22:00")
+    near = datetime(2053, 10, 8, 23, 50, tzinfo=UTC)
+    typed = understand(Draft(body="Vega", time="0012"), parse_flight(text).flight, near)
+    assert typed.watch_time is None and typed.remarks["time"].wrong
+    assert "after the end of the ephemeris, 2053-10-0" in typed.remarks["time"].text
+    assert not understand(Draft(time="2350"), parse_flight(text).flight, near).remarks

@@ -6,8 +6,12 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLineEdit
+from pytestqt.qtbot import QtBot
 
+from nightleg.flight.read import parse_flight
 from nightleg.window.main import MainWindow
+
+from .conftest import shown
 
 GOOD = "29 34.5"
 FIGURES = ("reading", "Ho", "intercept")
@@ -85,3 +89,38 @@ def test_all_figures_are_there_again_with_the_text(good: MainWindow) -> None:
     assert (worked(good), {name: shown.text() for name, shown in form.result.items()}, typed_shot(good)) == before
     assert (good.fix.trust.text(), log_row(good)) == (trust, row)
     assert form.enter.isEnabled()
+
+
+AT_THE_END = """format = "nightleg-flight-1"
+[start]
+time = 2053-10-08T22:00:00Z
+position = "41 30.0 N 028 15.0 W"
+[[leg]]
+time = 2053-10-08T22:00:00Z
+heading_deg = 262.0
+tas_kt = 430.0
+wind = "310/45"
+altitude_ft = 31000
+"""
+
+
+def test_a_time_past_the_ephemeris_is_told_at_the_time_and_keeps_enter_dark(qtbot: QtBot) -> None:
+    window = shown(qtbot, parse_flight(AT_THE_END))
+    form = window.form
+    QTest.keyClicks(form.body, "Vega")
+    QTest.keyClicks(form.time, "0030")
+    QTest.keyClicks(form.reading, "41 00.0")
+    assert form.time.property("wrong") is True and "ephemeris" in form.time.accessibleDescription()
+    assert form.remark.text().startswith("Watch time: ") and "ephemeris" in form.remark.text()
+    assert not form.enter.isEnabled()
+
+
+def test_what_can_be_read_and_not_be_worked_says_why_in_the_form(qtbot: QtBot) -> None:
+    flight = AT_THE_END.replace("2053-10-08", "2026-03-14").replace("41 30.0 N", "89 30.0 N")
+    window = shown(qtbot, parse_flight(flight.replace("heading_deg = 262.0", "heading_deg = 0.0")))
+    form = window.form
+    QTest.keyClicks(form.body, "Vega")
+    QTest.keyClicks(form.time, "2330")
+    QTest.keyClicks(form.reading, "41 00.0")
+    assert "pole" in form.remark.text() and form.remark.property("kind") == "wrong"
+    assert not form.enter.isEnabled() and form.result["Ho"].text() == "—"

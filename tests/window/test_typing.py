@@ -251,3 +251,13 @@ def test_the_log_shows_the_sight_being_typed_and_its_fix(window: MainWindow) -> 
     for shown in (number, number + 1):
         place = window.log.visualRect(window.log.log.index(shown, 0))
         assert window.log.viewport().rect().contains(place)
+
+
+def test_the_choice_of_a_fix_tells_the_time_that_was_set_in_the_fix_panel(window: MainWindow) -> None:
+    form, field = window.form, window.fix.time
+    assert form.fix.currentText() == "f4, 2200"
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "2203")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert form.fix.currentText() == "f4, 2203" and form.fix.currentData() == "f4"

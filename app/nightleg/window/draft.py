@@ -13,6 +13,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any, Literal, TypeVar
 
+from nightleg.flight.check_sights import EARLIEST_SHOT, LATEST_SHOT
 from nightleg.flight.kinds import declared
 from nightleg.flight.model import Flight, Limb, Reading
 from nightleg.flight.quantities import DurationS, ReadingSigmaArcmin, SpeedChange, TurnRate
@@ -21,7 +22,7 @@ from nightleg.sky.catalogue import find_body, nearest_bodies
 from nightleg.units.angles import plain_signs, read_angle
 from nightleg.units.errors import EntryError, quoted
 from nightleg.units.positions import Position, read_position
-from nightleg.units.times import nearest_date, read_clock, write_clock
+from nightleg.units.times import nearest_date, read_clock, write_clock, write_instant
 from nightleg.window.linekinds import Other
 from nightleg.window.series import RowText
 
@@ -212,9 +213,13 @@ def _time(text: str, flight: Flight, near: datetime) -> datetime | None:
         if len(figures) in (1, 2, 3, 5) and all(sign.isdigit() or sign in " :" for sign in text):
             raise Begun("hours and minutes, like 2252; seconds may follow") from error
         raise
-    if watch_to_gmt(flight.watch, flight.start.time, shown) < flight.start.time:
+    gmt = watch_to_gmt(flight.watch, flight.start.time, shown)
+    if gmt < flight.start.time:
         start = write_clock(flight.start.time, seconds=True)
         raise EntryError(f"{quoted(text)} is before the start of the flight at {start} GMT")
+    if not EARLIEST_SHOT <= gmt <= LATEST_SHOT:
+        edge, side = (LATEST_SHOT, "after the end") if gmt > LATEST_SHOT else (EARLIEST_SHOT, "before the beginning")
+        raise EntryError(f"{quoted(text)} is {side} of the ephemeris, {write_instant(edge)}")
     return shown
 
 

@@ -91,10 +91,7 @@ class SightForm(SightParts):
         for name in FIELDS:
             remark = typed.remarks.get(name)
             self.fields[name].set_wrong(bool(remark and remark.wrong), remark.text if remark else "")
-        text, wrong = remark_of(session)
-        rekind(self.remark, "wrong" if wrong else "muted")
-        self.remark.setText(text)
-        self.remark.setVisible(bool(text))
+        self._say(*remark_of(session))
         self._show_mean(in_series(draft))
         self.series.show_answer(typed, session.worked)
         self.more.show_remarks(typed)
@@ -104,6 +101,16 @@ class SightForm(SightParts):
         self.enter.setEnabled(typed.complete and not unfit and not unanswered(session))
         if self._behind or unanswered(session):
             self.show_answer()
+
+    def _hear(self, told: str) -> None:
+        """Where text can be read and yet not be worked, the reason stands in the form too."""
+        if told and unanswered(self._session) and not self._session.typed.remarks:
+            self._say(told, True)
+
+    def _say(self, text: str, wrong: bool) -> None:
+        rekind(self.remark, "wrong" if wrong else "muted")
+        self.remark.setText(text)
+        self.remark.setVisible(bool(text))
 
     def show_answer(self) -> None:
         """Show what the sight comes to."""
@@ -189,6 +196,7 @@ class SightForm(SightParts):
         session.draft_replaced.connect(self.show_draft)
         session.typed_changed.connect(self.show_remarks)
         session.solved.connect(self.show_answer)
+        session.told.connect(self._hear)
 
     def _fold_series(self, out: bool) -> None:
         self.series.setVisible(out)
@@ -281,7 +289,7 @@ class SightForm(SightParts):
         """The fixes that a sight can go into, the one it goes into chosen."""
         flight = self._session.document.flight
         choices = _fixes(flight)
-        if [self.fix.itemData(i) for i in range(self.fix.count())] != [id for _, id in choices]:
+        if [(self.fix.itemText(i), self.fix.itemData(i)) for i in range(self.fix.count())] != choices:
             self.fix.clear()
             for text, id in choices:
                 self.fix.addItem(text, id)
