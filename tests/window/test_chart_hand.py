@@ -150,6 +150,33 @@ def test_a_measuring_line_snaps_to_symbols(canvas: ChartCanvas, picture: ChartSc
     assert measured(canvas).start == fix.position
 
 
+def test_the_read_out_goes_with_the_end_of_the_measuring_line(canvas: ChartCanvas, picture: ChartScene) -> None:
+    told: list[Position | None] = []
+    canvas.hovered.connect(told.append)
+    start, target = QPoint(120, 430), viewport(canvas)
+    QTest.mousePress(target, Qt.MouseButton.LeftButton, SHIFT, start)
+    for by in (40, 80, 120):
+        QTest.mouseMove(target, start + QPoint(by, 0))
+        QApplication.processEvents()
+        assert told[-1] == measured(canvas).end == canvas.position_at(120.0 + by, 430.0)
+    fix = picture.current_fix
+    assert fix is not None
+    QTest.mouseMove(target, point(canvas, fix.position) + QPoint(3, 3))
+    QApplication.processEvents()
+    assert told[-1] == fix.position  # where the line was led to, and not a mile beside it
+    QTest.mouseRelease(target, Qt.MouseButton.LeftButton, SHIFT, point(canvas, fix.position) + QPoint(3, 3))
+    QTest.mouseMove(target, start)
+    QApplication.processEvents()
+    assert told[-1] == canvas.position_at(120.0, 430.0)  # the line is put down
+    QTest.keyClick(canvas, Qt.Key.Key_Right)
+    assert told[-1] == measured(canvas).end
+    QTest.keyClick(canvas, Qt.Key.Key_Escape)
+    QTest.keyClick(canvas, Qt.Key.Key_M)  # the end follows the cursor without a button
+    QTest.mouseMove(target, point(canvas, fix.position) - QPoint(2, 2))
+    QApplication.processEvents()
+    assert told[-1] == fix.position
+
+
 def test_keys_measure_from_the_dr(canvas: ChartCanvas, picture: ChartScene) -> None:
     assert picture.dr is not None
     view = canvas.view

@@ -40,7 +40,7 @@ class ChartCanvas(QWidget):
     """The chart, filling whatever room it is given."""
 
     hovered = Signal(object)
-    """The Position under the cursor; None where there is none."""
+    """The Position under the cursor, or to which a measuring line is led; None where there is none."""
     view_changed = Signal()
     entry_selected = Signal(str, str)
     """Kind and id of the log's entry that tells of what was chosen, or of that itself; empty where nothing is."""
@@ -67,7 +67,7 @@ class ChartCanvas(QWidget):
         self.board = Board(self, (self.item, self.overlay), self.hand)
         self.board.moved_by_hand.connect(self._moved_by_hand)
         self.board.resized.connect(self._tell_box)
-        self.board.hovered.connect(self._mouse_at)
+        self.board.hovered.connect(self.mouse_at)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.board)
@@ -326,10 +326,11 @@ class ChartCanvas(QWidget):
         else:
             self._show()
 
-    def _mouse_at(self, at: QPointF) -> None:
+    def mouse_at(self, at: QPointF) -> None:
+        """The cursor is here; at the end of a measuring line that follows it, the place is what that was led to."""
         self._cursor_px = at.x(), at.y()
         self.drag_ahead.come()
-        self.hovered.emit(self.position_at(at.x(), at.y()))
+        self.hovered.emit(self.hand.end or self.position_at(at.x(), at.y()))
 
     def leaveEvent(self, event: QEvent) -> None:
         """No place is under the cursor any more."""

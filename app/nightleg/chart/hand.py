@@ -41,6 +41,12 @@ class Hand(QObject):
         """Whether the button is down on the chart."""
         return self._held or self._pressed is not None
 
+    @property
+    def end(self) -> Position | None:
+        """The end of the measuring line while that follows the cursor."""
+        measured = self._canvas.measured
+        return measured.end if measured is not None and (self._held or self._free) else None
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Take what belongs to measuring, notice clicks, let the rest go on to the view box."""
         if not isinstance(event, QMouseEvent):
@@ -50,6 +56,8 @@ class Hand(QObject):
             return self._press(at, bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
         if kind == QEvent.Type.MouseMove and self._from is not None and (self._held or self._free):
             self._to(at.x(), at.y())
+            if self._held:
+                self._canvas.mouse_at(at)
             return self._held
         if kind == QEvent.Type.MouseButtonRelease and event.button() == Qt.MouseButton.LeftButton:
             return self._release(at)
@@ -68,6 +76,8 @@ class Hand(QObject):
             dx, dy = _ARROWS[key]
             self._free = False
             self._to(self._end_px[0] + dx * step, self._end_px[1] + dy * step)
+            if self._canvas.measured is not None:
+                self._canvas.hovered.emit(self._canvas.measured.end)
         elif self.measuring and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._free = False
         else:
