@@ -159,3 +159,19 @@ def test_the_point_behind_the_next_is_known() -> None:
     document, here = state(FLIGHT + points)
     found = ahead(document.flight, here)
     assert found is not None and (found.name, found.after) == ("KILO", "LIMA")
+
+
+def test_an_empty_flight_asks_for_its_first_sight_and_one_that_is_over_for_nothing() -> None:
+    empty = parse_flight(FLIGHT[: FLIGHT.index("[[sight]]")]).flight
+    assert next_words(Agenda(empty), START + timedelta(hours=2)) == ("to do", "enter the first sight")
+    full = parse_flight(FLIGHT).flight
+    assert next_words(Agenda(full), START + timedelta(hours=9)) == ("", "")
+
+
+def test_past_the_end_of_the_route_there_is_no_turn_to_make() -> None:
+    route = '[[waypoint]]\nname = "K"\nposition = "40 N 034 W"\n'
+    flight = parse_flight(FLIGHT[: FLIGHT.index("[[sight]]")] + route).flight
+    now = START + timedelta(hours=2)
+    point = ahead(flight, solve(flight, now).dr[-1])
+    assert point is not None and point.passed
+    assert next_words(Agenda(flight), now, point) == ("to do", "no waypoint left")

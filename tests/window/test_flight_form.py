@@ -284,3 +284,20 @@ def test_a_later_leg_stays_where_it_is_when_the_start_moves(window: MainWindow, 
     after = window.session.document.flight
     assert after.start.time == after.legs[0].time == start
     assert [leg.time for leg in after.legs[1:]] == then[1:]
+
+
+def test_boxes_and_fields_are_named_and_described_for_those_who_hear_them(
+    window: MainWindow, form: FlightForm
+) -> None:
+    # On Linux a box without a label says its value in place of its name.
+    for box in form.findChildren(QComboBox):
+        labels = [one for one in box.parentWidget().findChildren(QLabel) if one.buddy() is box]
+        assert [one.text() for one in labels if one.parentWidget() is box.parentWidget()], box.accessibleName()
+    speed = form.legs.plain["altitude_ft"]
+    assert "feet" in speed.accessibleDescription()
+    retype(speed, "high")
+    form.legs.speed.setFocus()
+    assert '"high" is not a number' in speed.accessibleDescription()
+    speed.setFocus()
+    QTest.keyClick(speed, Qt.Key.Key_Escape)
+    assert "feet" in speed.accessibleDescription()

@@ -185,6 +185,23 @@ def test_first_steps_of_a_flight_that_waits_for_nothing(first: MainWindow) -> No
     assert "body, watch time, reading" in step(first)
 
 
+def test_first_steps_go_back_with_undo_and_name_a_fix_only_where_there_is_one(first: MainWindow) -> None:
+    QTest.keyClicks(first.form.reading, "29 34.5")
+    QTest.keyClick(first.form.reading, Qt.Key.Key_Return)
+    assert "the fix has closed" in step(first)
+    QTest.keySequence(first, "Ctrl+Z")
+    assert "In the log" not in step(first)
+    first.documents.new()
+    first.first_steps.show()
+    QTest.keySequence(first, "F2")
+    start = first.session.document.flight.start.time
+    for field, text in ((first.form.body, "Vega"), (first.form.time, f"{start:%H%M}"), (first.form.reading, "45 00")):
+        field.setFocus()
+        QTest.keyClicks(field, text)
+    QTest.keyClick(first.form.reading, Qt.Key.Key_Return)
+    assert "In the log" in step(first) and "fix" not in step(first)
+
+
 def test_f6_goes_round_the_messages(first: MainWindow) -> None:
     first.documents.say("Something was done.")
     for name in ("first steps", "done", "first steps"):

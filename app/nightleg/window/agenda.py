@@ -60,6 +60,8 @@ class Agenda:
 
     def __init__(self, flight: Flight) -> None:
         self.tasks = tuple(sorted((*_shots(flight), *_others(flight)), key=lambda task: (task.begin, task.end)))
+        self.begun = bool(flight.sights or flight.lines or flight.fixes or flight.waypoints or flight.next_sight)
+        """Whether there is anything but start and legs in the flight."""
         self._begins = [task.begin for task in self.tasks]
         self.waiting: Task | None = None
         """The shot that waits for its reading to be entered, to its middle: then the reading is there."""
@@ -100,7 +102,7 @@ def _others(flight: Flight) -> Iterable[Task]:
 
 
 def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None, *, entered: bool = False) -> tuple[str, str]:
-    """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty if nothing is planned.
+    """What to do next, as a caption and in words: `to do`, `shoot Polaris in 4:29`; both empty if nothing is left.
 
     A shot counts down to its beginning, and while it lasts to its end. A reading that waits comes before what is not
     to be done at once. `entered`: see `Agenda.after`.
@@ -109,7 +111,9 @@ def next_words(agenda: Agenda, now: datetime, point: Ahead | None = None, *, ent
     if waiting is not None and waiting.end <= now and not (tasks and tasks[0].begin <= now + _AT_ONCE):
         return "to do", f"enter {waiting.what}"
     if not tasks:
-        return ("to do", "no waypoint left") if point is not None and point.passed else ("", "")
+        if agenda.begun:
+            return ("to do", "no waypoint left") if point is not None and point.passed else ("", "")
+        return "to do", "enter the first sight"
     task = tasks[0]
     if task.begin <= now:
         return "now", f"shoot {task.what}, {countdown(task.end - now)} left"

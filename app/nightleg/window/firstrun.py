@@ -26,6 +26,7 @@ class FirstSteps(QObject):
         self._strip: Strip | None = None
         window.session.typed_changed.connect(self._follow)
         window.form.filed.connect(self._done)
+        window.session.undo_stack.indexChanged.connect(self._undone)
 
     def start(self) -> None:
         """Show the steps where they are still to be shown, and nothing more pressing is."""
@@ -42,7 +43,9 @@ class FirstSteps(QObject):
         session = self._window.session
         waiting = session.document.flight.next_sight
         if self._filed:
-            return "In the log, and the fix has closed. Ctrl+Z takes it back; F1 shows all keys."
+            fix = session.fix_in_hand()
+            closed = ", and the fix has closed" if fix is not None and fix.position is not None else ""
+            return f"In the log{closed}. Ctrl+Z takes it back; F1 shows all keys."
         if session.worked.typed_id is not None:
             return "That is your line on the chart, and the fix with it. Enter puts it in the log."
         if waiting is None:
@@ -55,6 +58,12 @@ class FirstSteps(QObject):
             f"Type the reading {degrees} {minutes} on the right and watch the line of {waiting.body} fall; "
             "Enter puts it in the log."
         )
+
+    def _undone(self) -> None:
+        """Taken back, the sight is to be typed again."""
+        if self._filed and not self._window.session.undo_stack.canUndo():
+            self._filed = False
+            self._follow()
 
     def _follow(self) -> None:
         if self._strip is not None:

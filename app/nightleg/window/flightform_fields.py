@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from nightleg.flight.layout import Path
 from nightleg.window.fieldedits import enter
-from nightleg.window.fieldtext import text_of
+from nightleg.window.fieldtext import declared, text_of, words_of
 from nightleg.window.parts import Choice, Entry, captioned, rekind, wrapped
 from nightleg.window.session import Session
 
@@ -36,7 +36,11 @@ class FlightEntry(Entry):
         self.editingFinished.connect(self._finish)
         session.document_changed.connect(self.refresh)
         if key:
+            self._describe()
             self.refresh()
+
+    def _describe(self) -> None:
+        self.describe(words_of(declared(self.place, self.key).kind))
 
     def set_key(self, place: Path, key: str) -> None:
         """Show another key; text that could not be used for the one before is let go of."""
@@ -44,6 +48,7 @@ class FlightEntry(Entry):
             self.place, self.key = place, key
             self._say("", pending=False)
             self._step = next(_steps)
+            self._describe()
         self.refresh()
 
     def refresh(self) -> None:

@@ -180,7 +180,9 @@ class LegPart(QWidget):
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()
-        head.addWidget(label("Leg", "title"))
+        name = label("Leg", "title")
+        name.setBuddy(self.which)
+        head.addWidget(name)
         head.addWidget(self.which, 1)
         head.addWidget(self.add)
         head.addWidget(self.remove)

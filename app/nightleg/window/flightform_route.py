@@ -10,7 +10,7 @@ from nightleg.flight.arrival import arrivals
 from nightleg.window.ahead import asked_words
 from nightleg.window.flightform_fields import FlightChoice, FlightEntry
 from nightleg.window.loginsert import inserted, without
-from nightleg.window.parts import ElidedLabel, label, rekind, wrapped
+from nightleg.window.parts import ElidedLabel, label, rekind, spoken_label, wrapped
 from nightleg.window.session import Session
 
 
@@ -79,6 +79,7 @@ class WaypointLine(QWidget):
         for index, (short, whole) in enumerate((("RL", "rhumb line"), ("GC", "great circle"))):
             self.path.setItemText(index, short)
             self.path.setItemData(index, whole, Qt.ItemDataRole.ToolTipRole)
+        spoken_label(f"Path to {which}", self.path, self)
         self.path.setToolTip("RL rhumb line, GC great circle")
         self.path.setAccessibleDescription("RL rhumb line, GC great circle")
         self.path.setMinimumContentsLength(1)

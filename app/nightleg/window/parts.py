@@ -60,6 +60,17 @@ def captioned(caption: str, field: QWidget) -> QWidget:
     return holder
 
 
+def spoken_label(text: str, field: QWidget, parent: QWidget) -> QLabel:
+    """A label that is heard and not seen, for a box without a caption: there a box says its value in place of its name.
+
+    Field and label must share their parent.
+    """
+    name = QLabel(text, parent)
+    name.setBuddy(field)
+    name.hide()
+    return name
+
+
 class WrappedLabel(QLabel):
     """Lines of text. A plain label asks for the height of its text at a width of its own choice."""
 
@@ -216,13 +227,20 @@ class Entry(QLineEdit):
     def __init__(self, name: str, width_chars: int, *, figure: bool = False) -> None:
         super().__init__()
         self.setAccessibleName(name)
+        self.about = ""
         self.setProperty("figure", figure)
         self.setProperty("wrong", False)
         self.setMinimumWidth(self.fontMetrics().horizontalAdvance("0") * width_chars + 22)
 
+    def describe(self, about: str) -> None:
+        """Say what belongs into the field, for those who hear it, while nothing is wrong with what is in it."""
+        if not self.property("wrong"):
+            self.setAccessibleDescription(about)
+        self.about = about
+
     def set_wrong(self, wrong: bool, message: str) -> None:
         """Mark the field, and say in words what is wrong with it."""
-        self.setAccessibleDescription(message)
+        self.setAccessibleDescription(message or self.about)
         self.setToolTip(message)
         if self.property("wrong") != wrong:
             self.setProperty("wrong", wrong)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QDialog, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
 from nightleg.flight.document import Document
 from nightleg.flight.errors import FlightError, visible
@@ -135,6 +135,9 @@ class Differences(QDialog):
         self.text.setAccessibleName("Lines that differ")
         column.addWidget(self.text)
         QShortcut(QKeySequence("Ctrl+W"), self, self.close)
+        closing = QPushButton("&Close")
+        closing.clicked.connect(self.close)
+        column.addWidget(closing, 0, Qt.AlignmentFlag.AlignRight)
         self.resize(720, 420)
 
 
