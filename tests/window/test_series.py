@@ -250,3 +250,25 @@ def test_a_row_that_is_half_there_is_not_filed_away(window: MainWindow) -> None:
 def test_an_outlier_is_named_by_its_row(window: MainWindow) -> None:
     paste(window, "cloud\n" + PASTED.replace("29 34.5", "29 54.5"))
     assert "reading 5 at 2159:30" in window.form.series.said.text()
+
+
+def test_a_row_that_is_only_begun_does_not_throw_the_mean_away(window: MainWindow) -> None:
+    form = window.form
+    paste(window, PASTED)
+    before = window.session.typed.hs_deg
+    QTest.keyClicks(form.series.table.fields[5][0], "220030")
+    for sign in "2":
+        QTest.keyClicks(form.series.table.fields[5][1], sign)
+        assert window.session.typed.hs_deg == before
+    QTest.keyClicks(form.series.table.fields[5][1], "9 36.0")
+    assert len(window.session.typed.readings) == 6
+
+
+def test_the_first_row_of_a_series_that_is_only_begun_does_not_throw_the_fix_away(window: MainWindow) -> None:
+    QTest.keySequence(window, "Ctrl+R")
+    time, altitude = window.form.series.table.fields[0]
+    QTest.keyClicks(time, "215800")
+    QTest.keyClicks(altitude, "2")
+    assert window.session.worked.typed_id is None
+    QTest.keyClicks(altitude, "9 31.0")
+    assert window.session.worked.typed_id is not None

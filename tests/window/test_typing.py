@@ -12,9 +12,12 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.fix.ellipse import Ellipse
 from nightleg.flight.model import NextSight
+from nightleg.flight.read import parse_flight
 from nightleg.flight.solve import solve
 from nightleg.units.angles import write_angle
 from nightleg.window.main import MainWindow
+
+from .conftest import shown
 
 
 def settle(qtbot: QtBot, window: MainWindow, before: int) -> None:
@@ -248,8 +251,8 @@ def test_the_log_shows_the_sight_being_typed_and_its_fix(window: MainWindow) -> 
     number = next(i for i, row in enumerate(rows) if row.typed)
     assert rows[number].cells[1] == waiting(window).body
     assert "being typed" in rows[number].cells[-1]
-    for shown in (number, number + 1):
-        place = window.log.visualRect(window.log.log.index(shown, 0))
+    for line in (number, number + 1):
+        place = window.log.visualRect(window.log.log.index(line, 0))
         assert window.log.viewport().rect().contains(place)
 
 
@@ -261,3 +264,44 @@ def test_the_choice_of_a_fix_tells_the_time_that_was_set_in_the_fix_panel(window
     QTest.keyClicks(field, "2203")
     QTest.keyClick(field, Qt.Key.Key_Return)
     assert form.fix.currentText() == "f4, 2203" and form.fix.currentData() == "f4"
+
+
+@pytest.mark.parametrize(("off_deg", "asked"), [(1.0, True), (-5.2, True), (0.2, False)])
+def test_an_intercept_far_beyond_the_doubt_of_the_dr_asks_for_a_second_look(
+    window: MainWindow, off_deg: float, asked: bool
+) -> None:
+    form, sight = window.form, window.session.worked.sight
+    assert sight is not None
+    degrees, minutes = write_angle(waiting(window).hs + off_deg).removesuffix("\u2032").split("\u00b0")
+    key_in(form.reading, f"{degrees} {minutes}")
+    found = window.session.worked.sight
+    assert found is not None and found.intercept_nm is not None
+    words = f"Intercept of {abs(found.intercept_nm):.0f} NM: wrong body, time or degree?"
+    assert (form.remark.text() == words) is asked
+    assert form.enter.isEnabled() and form.remark.property("kind") == "muted"
+
+
+def test_a_doubtful_dr_is_not_called_into_question_by_a_degree(qtbot: QtBot) -> None:
+    """A DR of 50 NM at 1 sigma: a line 70 NM off is nothing strange; one 130 NM off is."""
+    text = """format = "nightleg-flight-1"
+[start]
+time = 2026-03-14T22:00:00Z
+position = "41 30.0 N 028 15.0 W"
+sigma_nm = 50.0
+[[leg]]
+time = 2026-03-14T22:00:00Z
+heading_deg = 262.0
+tas_kt = 430.0
+wind = "310/45"
+altitude_ft = 31000
+"""
+    window = shown(qtbot, parse_flight(text))
+    key_in(window.form.body, "Capella")
+    key_in(window.form.time, "2210")
+    sight = window.session.worked.sight
+    assert sight is not None
+    for off_deg, asked in ((70.0 / 60.0, False), (130.0 / 60.0, True)):
+        degrees, minutes = write_angle(sight.hc + off_deg).removesuffix("\u2032").split("\u00b0")
+        window.form.reading.clear()
+        key_in(window.form.reading, f"{degrees} {minutes}")
+        assert ("wrong body" in window.form.remark.text()) is asked

@@ -159,17 +159,31 @@ def mean_of(readings: Sequence[Reading]) -> tuple[datetime, float]:
     return whole, sum(one.hs for one in readings) / len(readings)
 
 
+def whole(text: str) -> bool:
+    """Whether a reading has all the figures that one is typed with; else it may be on its way to another."""
+    groups = re.findall("[0-9]+", text)
+    return sum(map(len, groups)) >= BEGUN_FIGURES or (len(groups) > 1 and len(groups[1]) > 1)
+
+
+def all_whole(draft: Draft) -> bool:
+    """Whether the reading, or each of a series, is whole."""
+    return all(map(whole, _readings_typed(draft)))
+
+
+def _readings_typed(draft: Draft) -> list[str]:
+    return [altitude for _, altitude in draft.series if altitude.strip()] if in_series(draft) else [draft.reading]
+
+
 def begun(draft: Draft, hs_deg: float, hc_deg: float) -> str:
     """Why a reading is taken as only begun; empty if it stands.
 
     A first figure is on its way to a reading and must not throw the fix across the ocean.
     """
-    groups = re.findall("[0-9]+", draft.reading)
-    whole = sum(map(len, groups)) >= BEGUN_FIGURES or (len(groups) > 1 and len(groups[1]) > 1)
     off_deg = abs(hs_deg - hc_deg)
-    if in_series(draft) or whole or off_deg <= BEGUN_DEG:
+    texts = _readings_typed(draft)
+    if any(map(whole, texts)) or off_deg <= BEGUN_DEG:
         return ""
-    return f"{draft.reading.strip()} so far, {off_deg:.0f}° from Hc; degrees and minutes count as typed, like 41 23.5"
+    return f"{texts[0].strip()} so far, {off_deg:.0f}° from Hc; degrees and minutes count as typed, like 41 23.5"
 
 
 class Begun(EntryError):
@@ -250,6 +264,8 @@ def _series(
         if bool(time.strip()) != bool(altitude.strip()):
             of_time, of_altitude = of_time or _wanted(time, "watch time"), of_altitude or _wanted(altitude, "altitude")
         said |= {(number, column): remark for column, remark in enumerate((of_time, of_altitude)) if remark}
+        if hs_deg is not None and not whole(altitude) and _apart(hs_deg, rows):
+            hs_deg, said[number, 1] = None, Remark(f"{altitude.strip()} so far", False)
         if when is not None and hs_deg is not None:
             readings.append(Reading(time=when, hs=hs_deg))
             near = when
@@ -264,6 +280,13 @@ def _series(
     elif said:
         remarks["series"] = Remark("a row is not whole yet", False)
     return tuple(readings)
+
+
+def _apart(hs_deg: float, rows: Sequence[RowText]) -> bool:
+    """Whether an altitude that is typed in part is far from the others, which are whole."""
+    found = [_tried(partial(_reading, altitude))[0] for _, altitude in rows if whole(altitude)]
+    others = [other for other in found if other is not None]
+    return bool(others) and abs(hs_deg - sum(others) / len(others)) > BEGUN_DEG
 
 
 def _wanted(text: str, what: str) -> Remark | None:

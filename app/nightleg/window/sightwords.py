@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from nightleg.window.draft import FIELDS, Draft, FieldName, Typed, in_series
+import numpy as np
+
+from nightleg.units.times import gmt_s
+from nightleg.window.draft import FIELDS, Draft, FieldName, Typed, all_whole, in_series
 from nightleg.window.session import Session, Worked
 
 NAMES: dict[FieldName, str] = {"body": "Body", "time": "Watch time", "reading": "Reading"}
+# Where an intercept asks for a second look: common practice, no source. A degree misread is 60 NM; a DR so uncertain
+# that this is within its 2 σ is not called into question by it, one that is well known by less.
+FAR_NM, FAR_SIGMAS = 58.0, 2.0
+NEAR_NM, MANY_SIGMAS = 20.0, 5.0
 _LOWEST_SEEN_DEG = -2.0  # from a height a body is seen somewhat below the horizontal
 
 
@@ -22,7 +29,7 @@ def remark_of(session: Session) -> tuple[str, bool]:
         return "\n".join(text for is_wrong, text in shown if is_wrong == wrong), wrong
     if session.hint and not draft.reading.strip() and not in_series(draft) and _is_waiting(session):
         return session.hint, False
-    return _below_horizon(session.worked) or _still_to_come(typed, draft), False
+    return _below_horizon(session.worked) or _far_off(session) or _still_to_come(typed, draft), False
 
 
 def belongs(worked: Worked) -> str:
@@ -42,6 +49,25 @@ def _below_horizon(worked: Worked) -> str:
     if sight is None or sight.hc > _LOWEST_SEEN_DEG:
         return ""
     return f"{sight.body} stands {-sight.hc:.0f}° below the horizon at the DR: is it the right body, the right time?"
+
+
+def _far_off(session: Session) -> str:
+    """A word where the line lies so far from the DR that something else than the DR is likelier to be wrong."""
+    worked, sight = session.worked, session.worked.sight
+    if worked.typed_id is None or sight is None or sight.intercept_nm is None or not all_whole(session.draft):
+        return ""
+    off_nm = abs(sight.intercept_nm)
+    sigma_nm = 0.0
+    if not sight.assumed:
+        when_s = gmt_s(sight.time)
+        plot = worked.solution.plot_of_fix.get(sight.fix or "") or worked.solution.plot_at(sight.time)
+        toward = np.array([np.cos(np.radians(sight.zn)), np.sin(np.radians(sight.zn))])
+        sigma_nm = float(np.hypot(np.sqrt(toward @ plot.covariance(when_s) @ toward), sight.sigma_arcmin))
+    degree_off = off_nm > FAR_NM and off_nm > FAR_SIGMAS * sigma_nm
+    many_sigmas = not sight.assumed and off_nm > NEAR_NM and off_nm > MANY_SIGMAS * sigma_nm
+    if not (degree_off or many_sigmas):
+        return ""
+    return f"Intercept of {off_nm:.0f} NM: wrong body, time or degree?"
 
 
 def _still_to_come(typed: Typed, draft: Draft) -> str:
