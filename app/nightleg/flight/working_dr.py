@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
-
-import numpy as np
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.air.turn import radius_nm
-from nightleg.earth.local import between
 from nightleg.fix.ellipse import sigma_per_axis_nm
 from nightleg.flight.airplot import air_position
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.working import Step, Working
-from nightleg.units.angles import MINUS, write_bearing
+from nightleg.flight.working_leg import leg_steps
+from nightleg.flight.working_runs import run_steps
+from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position, write_position
 from nightleg.units.times import gmt_s, instant, write_clock
 
@@ -26,8 +24,8 @@ def dr_working(flight: Flight, solution: Solution, when: datetime) -> Working:
     steps = (
         _origin(solution, plot),
         *_turn(plot, time_s),
-        *_triangle(plot, time_s),
-        *_runs(plot, time_s),
+        *leg_steps(flight, solution, plot, time_s),
+        *run_steps(plot, time_s),
         _position(plot, time_s),
         *_air(plot, time_s),
         _sigma(flight, plot, time_s),
@@ -46,48 +44,6 @@ def _origin(solution: Solution, plot: Reckoning) -> Step:
     )
 
 
-def _triangle(plot: Reckoning, time_s: float) -> tuple[Step, ...]:
-    leg, gs_kt, track_deg = plot.leg(time_s), plot.gs_kt(time_s), plot.track(time_s)
-    drift_deg = (track_deg - plot.heading(time_s) + 180.0) % 360.0 - 180.0
-    inputs = (
-        ("true heading", write_bearing(plot.heading(time_s), 1)),
-        ("TAS", f"{leg.tas_kt:.0f} kt"),
-        ("wind", f"{write_bearing(leg.wind_from_deg).rstrip('°')}/{leg.wind_kt:.0f}"),
-    )
-    how = "air vector + wind vector"
-    if gs_kt == 0.0:
-        return (Step("ground speed", "0 kt", how, inputs, "wind triangle"),)
-    drift = f"{abs(drift_deg):.1f}° {'right' if drift_deg >= 0.0 else 'left'}"
-    return (
-        Step("track", write_bearing(track_deg, 1), how, inputs, "wind triangle"),
-        Step("ground speed", f"{gs_kt:.0f} kt", how, inputs, "wind triangle"),
-        Step("drift", drift, f"track {MINUS} heading, right positive", source="wind triangle"),
-    )
-
-
-def _runs(plot: Reckoning, time_s: float) -> list[Step]:
-    steps = []
-    for i, leg in enumerate(plot.legs):
-        begin = plot.time_s if i == 0 else max(plot.time_s, leg.start_s)
-        end = time_s if i + 1 == len(plot.legs) else min(time_s, plot.legs[i + 1].start_s)
-        rolled_s = leg.start_s + leg.turn.duration_s if leg.turn is not None else begin
-        if leg.turn is not None and begin < min(rolled_s, end):
-            steps.append(_arc(plot, begin, min(rolled_s, end)))
-            begin = min(rolled_s, end)
-        if end > begin:
-            path = "rhumb line" if leg.steering == "rhumb" else "great circle"
-            steps.append(
-                Step(
-                    f"run {write_clock(instant(begin))} to {write_clock(instant(end))}",
-                    f"{leg.gs_kt * (end - begin) / 3600.0:.1f} NM on {write_bearing(plot.track(begin), 1)}",
-                    f"ground speed·time, along a {path}",
-                    (("ground speed", f"{leg.gs_kt:.0f} kt"), ("time", f"{(end - begin) / 60.0:.1f} min")),
-                    "WGS 84",
-                )
-            )
-    return steps
-
-
 def _turn(plot: Reckoning, time_s: float) -> tuple[Step, ...]:
     """The turn that is being flown."""
     turn, leg = plot.turning(time_s), plot.leg(time_s)
@@ -102,19 +58,6 @@ def _turn(plot: Reckoning, time_s: float) -> tuple[Step, ...]:
     radius = f"{float(radius_nm(leg.tas_kt, turn.bank_deg)):.1f} NM in {turn.duration_s:.0f} s"
     how = "radius TAS²/(68 625·tan bank) in the air mass, which the wind drifts"
     return (Step("turn", radius, how, inputs, "constant bank, balanced turn"),)
-
-
-def _arc(plot: Reckoning, begin: float, end: float) -> Step:
-    lats, lons = plot.position(np.array([begin, end]))
-    north, east = (float(x) for x in between(lats[0], lons[0], lats[1], lons[1]))
-    toward = write_bearing(math.degrees(math.atan2(east, north)) % 360.0, 1)
-    return Step(
-        f"turn {write_clock(instant(begin))} to {write_clock(instant(round(end)), seconds=True)}",
-        f"{math.hypot(north, east):.1f} NM on {toward}",
-        "chord of the arc in the air, and the wind over its time",
-        (("time", f"{(end - begin) / 60.0:.1f} min"),),
-        "WGS 84",
-    )
 
 
 def _air(plot: Reckoning, time_s: float) -> tuple[Step, ...]:
