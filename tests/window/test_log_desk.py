@@ -148,6 +148,7 @@ def test_filters_by_key_and_by_mouse(window: MainWindow) -> None:
         assert rows or not any(row.kind in kinds for row in every)
         assert window.desk.filters.checkedAction().iconText() == name
     QTest.keySequence(window, "Alt+4")
+    assert not window.log.none.isVisible()
     for number, row in enumerate(window.log.log.rows):  # remarks: the wide cells came along
         assert window.log.columnSpan(number, 2) == dict(SPANS[row.kind])[2]
     button = next(one for one in window.desk.strip.findChildren(QToolButton) if one.text() == "fixes")
@@ -161,11 +162,28 @@ def test_filters_by_key_and_by_mouse(window: MainWindow) -> None:
     assert window.log.log.filter == "remarks"
 
 
+def test_a_filter_that_finds_nothing_says_so_and_leads_back(window: MainWindow) -> None:
+    none = window.log.none
+    QTest.keySequence(window.log, "Alt+5")
+    assert none.isVisible() and none.words.text() == "No other lines in the log."
+    assert window.log.rect().contains(none.geometry())
+    at_first = window.session.document.flight.start.time
+    window.session.set_now(at_first)
+    QTest.keySequence(window.log, "Alt+2")
+    assert none.words.text() == "No fixes in the log by 1750 GMT."
+    window.log.setFocus()
+    QTest.keyClick(window.log, Qt.Key.Key_Tab)
+    assert none.back.hasFocus()
+    QTest.keyClick(none.back, Qt.Key.Key_Space)
+    assert window.log.log.filter == "all" and not none.isVisible() and window.log.hasFocus()
+    assert window.desk.filters.checkedAction().iconText() == "all"
+
+
 def test_every_command_of_the_log_is_in_the_menu(window: MainWindow) -> None:
     menus = [one.menu() for one in window.menuBar().actions() if one.text() == "&Log"]
     assert len(menus) == 1 and isinstance(menus[0], QMenu)
     texts = {one.text() for one in menus[0].actions()}
-    for action in (*window.desk.inserts, window.desk.full, window.desk.delete, window.desk.copy):
+    for action in (*window.desk.inserts, window.desk.full, window.desk.delete, window.desk.copy, window.desk.copy_all):
         assert action.text() in texts
 
 

@@ -280,7 +280,11 @@ def test_rows_are_copied_as_aligned_text(window: MainWindow) -> None:
     assert len(lines) == 3
     assert lines[1].index("46°37.0′") == lines[2].index("48°28.0′") == lines[0].index("reading")
     click(window, "sight", "s10", "entry")
-    QTest.keySequence(window.log, "Ctrl+C")  # one row is where one happens to stand: all is meant
+    QTest.keySequence(window.log, "Ctrl+C")
+    lines = QGuiApplication.clipboard().text().splitlines()
+    assert len(lines) == 2 and "46°37.0′" in lines[1]
+    window.form.reading.setFocus()
+    QTest.keySequence(window.form.reading, "Ctrl+Shift+C")
     lines = QGuiApplication.clipboard().text().splitlines()
     assert len(lines) == 1 + len(window.log.log.rows)
     assert any("Well north-east of DR" in line for line in lines)

@@ -67,7 +67,9 @@ class LogDesk(QObject):
         self.edit = self._action("&Edit the cell", table.edit_current, "Ctrl+Return")
         self.use = self._action("&Use or set aside", table.switch_use, "Ctrl+U")
         self.delete = self._action("&Take away", self.take_away, "Ctrl+Delete")
-        self.copy = self._action("&Copy as text", table.copy, "Ctrl+Shift+C")
+        self.copy = self._action("&Copy the chosen rows", table.copy, "Ctrl+C")
+        self.copy.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)  # elsewhere it copies other things
+        self.copy_all = self._action("Copy the &whole log", table.copy_all, "Ctrl+Shift+C")
         table.delete_wanted.connect(self.take_away)
         table.filter_left.connect(self._filter("all"))
         self.strip = self._strip()
@@ -76,7 +78,7 @@ class LogDesk(QObject):
         """Put the commands into a menu."""
         menu.addActions(self.inserts)
         menu.addSeparator()
-        menu.addActions([self.edit, self.use, self.delete, self.copy])
+        menu.addActions([self.edit, self.use, self.delete, self.copy, self.copy_all])
         menu.addSeparator()
         menu.addActions(self.filters.actions())
         menu.addAction(self.full)
@@ -136,6 +138,7 @@ class LogDesk(QObject):
             if known == name:
                 action.setChecked(True)
         self._table.log.set_filter(name)
+        self._table.none.place()
         if self._table.hasFocus():
             self._table.reveal()
 

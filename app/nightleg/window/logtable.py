@@ -10,10 +10,12 @@ from nightleg.chart.fonts import text_width_px
 from nightleg.window.explainlog import log_question
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.logcells import CellWords
+from nightleg.window.logcursor import ONE_ROW
 from nightleg.window.logfields import MAIN
 from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel, columns_text
-from nightleg.window.logview import ONE_ROW, SAMPLES, FixedColumns, LogView
+from nightleg.window.lognone import NoRows
+from nightleg.window.logview import SAMPLES, FixedColumns, LogView
 from nightleg.window.look import Look
 from nightleg.window.session import Session
 
@@ -39,6 +41,8 @@ class LogTable(LogView):
         self.words = CellWords()
         self.words.setParent(self)  # until they are told; without a parent they would outlive the window
         self.fixed = FixedColumns(self)
+        self.none = NoRows(self, session)
+        self.none.back.clicked.connect(self.filter_left)
         self._kept: tuple[tuple[str, str], int] | None = None  # row and column of the cursor
         self._placing = False
         self.log.restructuring.connect(self._keep)
@@ -134,15 +138,17 @@ class LogTable(LogView):
         if question and figure and self.log.cell(index) is None:
             self._session.asked.emit(*question)
 
-    def chosen_rows(self) -> list[int]:
-        """Numbers of the rows that are selected, in order."""
-        return sorted({index.row() for index in self.selectionModel().selectedRows()})
-
     def copy(self) -> None:
-        """The selected rows, or all where none or only one is, to the clipboard as text in aligned columns."""
-        rows = self.chosen_rows()
-        numbers = rows if len(rows) > 1 else range(len(self.log.rows))
-        QGuiApplication.clipboard().setText(columns_text(self.log, list(numbers)))
+        """The chosen rows to the clipboard, as text in aligned columns."""
+        numbers = self.chosen_rows()
+        if numbers:
+            QGuiApplication.clipboard().setText(columns_text(self.log, numbers))
+        else:
+            self._session.told.emit("Choose a row of the log first.")
+
+    def copy_all(self) -> None:
+        """All rows that are shown to the clipboard."""
+        QGuiApplication.clipboard().setText(columns_text(self.log, range(len(self.log.rows))))
 
     def edit_current(self) -> None:
         """Edit the cell with the cursor, or the one that is edited as a rule in its row."""
@@ -221,7 +227,7 @@ class LogTable(LogView):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter and F2 edit, Space uses or sets aside, Delete takes the rows away, Ctrl+C copies."""
+        """Enter and F2 edit, Space uses or sets aside, Delete takes the rows away, Ctrl+C copies them."""
         key = event.key()
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy()
@@ -242,18 +248,6 @@ class LogTable(LogView):
             self.reveal()
         super().focusInEvent(event)
         self._tell_current()
-
-    def in_sight(self) -> bool:
-        """Whether the row of the cursor is seen."""
-        place = self.visualRect(self.currentIndex().siblingAtColumn(0))
-        shown = range(self.viewport().height())
-        return self.isVisible() and place.top() in shown and place.bottom() in shown
-
-    def reveal(self) -> None:
-        """Bring the row of the cursor into view."""
-        self.executeDelayedItemsLayout()  # rows may have come that the view has no places for yet
-        self.updateGeometries()
-        self.scrollTo(self.currentIndex())
 
     def _stand(self) -> None:
         """Without a cursor: put it into the last row by flight time."""
@@ -312,6 +306,7 @@ class LogTable(LogView):
             self.reveal()
         self.agree()  # the row of the cursor may be gone
         self.fixed.place()
+        self.none.place()
         self._to_newest()
 
     def _to_newest(self) -> None:
@@ -334,4 +329,5 @@ class LogTable(LogView):
         """Keep the newest in sight."""
         super().resizeEvent(event)
         self.fixed.place()
+        self.none.place()
         self._to_newest()

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QItemSelectionModel, Qt
-from PySide6.QtGui import QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QHeaderView, QTableView, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QHeaderView, QWidget
 
 from nightleg.window.logcells import CellDelegate
+from nightleg.window.logcursor import CursorView
 from nightleg.window.logfull import FIXED
-from nightleg.window.logmodel import Index, LogModel
+from nightleg.window.logmodel import LogModel
 
 if TYPE_CHECKING:
     from nightleg.window.logtable import LogTable
@@ -44,25 +45,20 @@ SAMPLES = {
     "shots": "s10 s11 s12 s13",
 }
 """Texts as long as what the columns hold."""
-_SELECT = QItemSelectionModel.SelectionFlag
-ONE_ROW = _SELECT.ClearAndSelect | _SELECT.Rows
 
 
-class LogView(QTableView):
-    """A quiet table of entries, edited in its cells. The row of the cursor is always among those that are chosen."""
+class LogView(CursorView):
+    """A quiet table of entries, edited in its cells."""
 
     def __init__(self, log: LogModel) -> None:
         super().__init__()
         self.log = log
-        self._more = False  # whether a key or a press is at work that chooses more rows
         self.setModel(log)
         self.cells = CellDelegate(self)
         self.setItemDelegate(self.cells)
         self.setShowGrid(False)
         self.setWordWrap(False)
         self.setTabKeyNavigation(False)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -77,48 +73,6 @@ class LogView(QTableView):
         corner = QWidget()
         corner.setObjectName("page")
         self.setCornerWidget(corner)
-
-    def selectionCommand(self, index: Index, event: QEvent | None = None) -> QItemSelectionModel.SelectionFlag:
-        """Wherever the cursor is put, its row alone is chosen; Shift and the mouse choose more.
-
-        Keys that happen to be held, as those of a command are, mean nothing here, and a click beside the rows
-        changes nothing.
-        """
-        if not index.isValid():
-            return _SELECT.NoUpdate
-        if self._more:
-            return _SELECT.SelectCurrent | _SELECT.Rows
-        return super().selectionCommand(index, event) if isinstance(event, QMouseEvent) else ONE_ROW
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Shift and a key that moves the cursor choose all rows on its way."""
-        self._more = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        super().keyPressEvent(event)
-        self._more = False
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Shift chooses the rows up to here; a row that is taken out of the choice does not keep the cursor."""
-        self._more = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        super().mousePressEvent(event)
-        self._more = False
-        self.agree()
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """The same at the end of a drag."""
-        super().mouseReleaseEvent(event)
-        self.agree()
-
-    def agree(self) -> None:
-        """Put the cursor into the nearest row that is chosen, or choose its row where none is."""
-        index, model = self.currentIndex(), self.selectionModel()
-        if not index.isValid() or model.isRowSelected(index.row()):
-            return
-        numbers = [one.row() for one in model.selectedRows()]
-        if numbers:
-            nearest = min(numbers, key=lambda number: abs(number - index.row()))
-            model.setCurrentIndex(self.log.index(nearest, index.column()), _SELECT.NoUpdate)
-        else:
-            model.select(index, ONE_ROW)
 
 
 class FixedColumns(LogView):
