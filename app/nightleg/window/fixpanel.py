@@ -46,6 +46,8 @@ class FixPanel(QWidget):
         self.which = Choice("Fix shown")
         self.position = Number(session.asked.emit, "fix")
         self.time = Entry("Time of the fix, GMT", 4)
+        self.which.setAccessibleDescription("The fix of which the panel tells; each with its time in GMT")
+        self.time.describe("GMT in hours and minutes, like 2300; seconds may follow. Enter puts it into the flight")
         self.switches = {key: Tick(text) for key, (text, _, _, _) in SWITCHES.items()}
         for key, box in self.switches.items():
             box.setAccessibleName(SWITCHES[key][1])
@@ -191,7 +193,9 @@ class FixPanel(QWidget):
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()
-        head.addWidget(label("Fix", "title"))
+        title = label("Fix", "title")
+        title.setBuddy(self.which)
+        head.addWidget(title)
         head.addWidget(self.which)
         head.addWidget(self.time)
         head.addStretch(1)

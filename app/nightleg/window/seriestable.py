@@ -123,6 +123,10 @@ class SeriesTable(QWidget):
         number = len(self._rows) + 1
         time = Entry(f"Reading {number}, watch time", 6, figure=True)
         altitude = Entry(f"Reading {number}, altitude", 6, figure=True)
+        time.describe(
+            "Hours, minutes and seconds by the watch, like 225100. A list pasted here fills a row for each line"
+        )
+        altitude.describe("Degrees and minutes of arc, like 61 10.2")
         parts = (label(str(number), "muted"), time, altitude, label(kind="row"))
         for column, part in enumerate(parts):
             self._grid.addWidget(part, number, column)

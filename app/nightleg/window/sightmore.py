@@ -21,6 +21,13 @@ _NAMES: dict[FieldName, str] = {
     "sigma": "Own sigma",
     "assumed": "Assumed position",
 }
+_ABOUT: dict[FieldName, str] = {
+    "duration": "Seconds; empty: 120 seconds",
+    "turn": "Degrees a minute, to the right positive, or with R or L after it; empty: none",
+    "speed": "Knots a minute, faster positive; empty: none",
+    "sigma": "Minutes of arc, one sigma; empty: that of the sextant",
+    "assumed": "Latitude and longitude like 41 00 N 036 12 W, in degrees and minutes; empty: the DR",
+}
 
 
 def fold(text: str, name: str) -> QPushButton:
@@ -144,6 +151,8 @@ class MoreFold(QWidget):
             "sigma": self.sigma,
             "assumed": self.assumed,
         }
+        for name, about in _ABOUT.items():
+            self.fields[name].describe(about)
         self.said = wrapped("muted")
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)

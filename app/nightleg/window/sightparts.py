@@ -19,6 +19,11 @@ from nightleg.window.sightmore import MoreFold, SeriesFold, fold
 
 _LIMBS: tuple[tuple[str, Limb], ...] = (("centre", "centre"), ("lower limb", "lower"), ("upper limb", "upper"))
 _STEPS = ("Hc", "Zn", "Ho")
+_ABOUT: dict[FieldName, str] = {
+    "body": "A name, or a number like hip 69673. Typing searches; Down opens the list, with altitudes in degrees",
+    "time": "Hours and minutes by the watch, like 2252; seconds may follow, like 225230",
+    "reading": "Sextant altitude in degrees and minutes of arc, like 41 23.5. A list pasted here becomes a series",
+}
 
 
 class SightParts(QWidget):
@@ -34,6 +39,10 @@ class SightParts(QWidget):
         for text, value in _LIMBS:
             self.limb.addItem(text, value)
         self.fix = Choice("Fix that the sight belongs to")
+        for name, about in _ABOUT.items():
+            self.fields[name].describe(about)
+        self.limb.setAccessibleDescription("Which part of the Sun or the Moon was shot; other bodies show no limb")
+        self.fix.setAccessibleDescription("A fix by its name and its time in GMT, a new one, or none")
         self.enter = QPushButton("Enter in log")
         self.enter.setToolTip("Enter")
         self.leave = QPushButton("Leave")
