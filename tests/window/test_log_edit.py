@@ -194,6 +194,31 @@ def test_an_editor_outlives_the_clock_and_the_typing_of_a_sight(window: MainWind
     assert 'hs = "14 26.5"' in window.session.document.text
 
 
+@pytest.mark.parametrize("full", [False, True])
+def test_the_editor_of_a_new_leg_covers_no_remark_and_shows_what_is_held(window: MainWindow, full: bool) -> None:
+    table = window.log
+    table.set_full(full)
+    window.session.set_now(window.session.document.flight.legs[-1].time.replace(minute=15))
+    QTest.keySequence(window, "Ctrl+Shift+L")
+    if full:
+        QTest.keyClick(editor(table), Qt.Key.Key_Escape)
+        field = begin(window, "leg", "6", "wind")
+    else:
+        field = editor(table)
+    assert table.visualRect(table.currentIndex()).contains(field.geometry())
+    assert field.text() == "" and "250/38" in field.placeholderText()
+    assert field.accessibleName() == "wind of leg 6"
+    assert field.accessibleDescription() == "held from the leg before"
+
+
+def test_a_step_that_renames_has_the_new_name(window: MainWindow) -> None:
+    window.log.set_full(True)
+    retype(begin(window, "sight", "s10", "id"), "s20")
+    assert window.session.undo_stack.undoText() == "name of s20"
+    retype(begin(window, "remark", "0", "time"), "1752")
+    assert window.session.undo_stack.undoText() == "time of remark of 1752"
+
+
 def test_a_series_is_edited_reading_by_reading(window: MainWindow) -> None:
     field = begin(window, "sight", "s1", "reading")
     assert field.text().startswith("18:09:00 12 09.0; 18:09:30 ")

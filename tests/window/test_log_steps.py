@@ -13,6 +13,7 @@ from nightleg.flight.document import Document
 from nightleg.flight.edits import Append, Insert, Put, Remove
 from nightleg.flight.errors import FlightError
 from nightleg.window.changes import delta
+from nightleg.window.fieldedits import enter
 from nightleg.window.session import Session
 
 
@@ -43,6 +44,16 @@ def test_typing_in_one_field_is_one_step_under_its_last_name(session: Session) -
     assert session.document.text == before
     session.undo_stack.redo()
     assert session.document.flight.legs[2].heading_compass_deg == 262.0
+
+
+def test_typing_a_name_is_one_step_under_the_whole_name(session: Session) -> None:
+    before = session.document.text
+    for text in ("Z", "ZU", "ZUL", "ZULU"):
+        assert not enter(session, ("waypoint", 1), "name", text, merge=7)
+    assert session.undo_stack.count() == 1
+    assert session.undo_stack.undoText() == "name of waypoint ZULU"
+    session.undo_stack.undo()
+    assert session.document.text == before
 
 
 def test_typing_that_comes_back_to_what_was_is_no_step(session: Session) -> None:

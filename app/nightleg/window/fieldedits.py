@@ -37,7 +37,7 @@ def enter(session: Session, place: Path, key: str, text: str, *, merge: int = -1
     except EntryError as error:
         return str(error)
     edits = edits_of(document, session.whole.solution, place, key, value)
-    problems = session.attempt(step_name(document, place, key), *edits, merge=merge)
+    problems = session.attempt(step_name(document, place, key, value), *edits, merge=merge)
     return said(problems, key)
 
 

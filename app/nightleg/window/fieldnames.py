@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from nightleg.flight.document import Document
 from nightleg.flight.layout import Path
 from nightleg.flight.model import Flight
@@ -79,6 +81,16 @@ def place_name(flight: Flight, place: Path) -> str:
     return f"{name.replace('_', ' ')} {number + 1}"
 
 
-def step_name(document: Document, place: Path, key: str) -> str:
-    """What an edit is called in the list of steps: `reading of s3`, `wind of leg 3`."""
-    return f"{key_name(key)} of {place_name(document.flight, place)}"
+def step_name(document: Document, place: Path, key: str, value: object = None) -> str:
+    """What an edit is called in the list of steps: `reading of s3`, `wind of leg 3`.
+
+    Where the edit gives its table another name, that is by the new `value`: `name of waypoint ZULU`.
+    """
+    name = place_name(document.flight, place)
+    if key == "id" and value:
+        name = str(value)
+    elif key == "name" and value and place[:1] == ("waypoint",):
+        name = f"waypoint {value}"
+    elif key == "time" and isinstance(value, datetime) and place[:1] == ("log",):
+        name = f"remark of {write_clock(value)}"
+    return f"{key_name(key)} of {name}"

@@ -6,6 +6,7 @@ from PySide6.QtCore import QAbstractItemModel, QEvent, QObject, QPersistentModel
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QAbstractItemView, QLabel, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
+from nightleg.window.logfields import HELD
 from nightleg.window.logmodel import Index, LogModel
 from nightleg.window.parts import Entry
 
@@ -76,14 +77,15 @@ class CellDelegate(QStyledItemDelegate):
             self.closeEditor.emit(self._editor, QStyledItemDelegate.EndEditHint.NoHint)
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
-        """A field as wide as its text needs."""
+        """A field over the cell. What a leg holds from the one before stands in it as long as nothing is typed."""
         model = _log(index.model())
-        cell, row = model.cell(index), model.rows[index.row()]
-        editor = Entry(f"{model.columns[index.column()]} of {row.cells[1]} {row.cells[0]}", 4)
+        cell = model.cell(index)
+        editor = Entry(model.cell_name(index), 4)
         editor.setParent(parent)
         editor.setProperty("cell", True)
         if cell is not None:
-            editor.setPlaceholderText(cell.hint)
+            held = f"{model.texts(index.row())[index.column()]} held" if cell.hint == HELD else cell.hint
+            editor.setPlaceholderText(held)
             editor.setAccessibleDescription(cell.hint)
         self._index, self._editor = QPersistentModelIndex(index), editor
         editor.destroyed.connect(lambda: self._gone(editor))
@@ -114,7 +116,7 @@ class CellDelegate(QStyledItemDelegate):
         """Over the cell, and as far beyond it as the text needs."""
         place = QRect(option.rect)
         if isinstance(editor, Entry):
-            needed = editor.fontMetrics().horizontalAdvance(max(editor.text(), editor.placeholderText(), key=len)) + 26
+            needed = editor.fontMetrics().horizontalAdvance(editor.text()) + 26
             holder = editor.parentWidget()
             room = (holder.width() if holder is not None else 0) - place.left()
             place.setWidth(max(place.width(), min(needed, room)))

@@ -31,6 +31,7 @@ DIRECTION_KEYS = {
     "track": "track_deg",
 }
 SPEED_KEYS = {"tas": "tas_kt", "cas": "cas_kt", "mach": "mach", "gs": "gs_kt"}
+HELD = "held from the leg before"
 _WATCH = "by the watch"
 _BEARING_WORD = re.compile(r"\b(relative|rel|true|r|t)\b\.?", re.IGNORECASE)
 _OF_OTHERS = ("time", "entry", "reading")
@@ -137,7 +138,7 @@ def _leg_key(flight: Flight, number: int, meant: str) -> str | None:
 def _leg_hint(document: Document, number: int, key: str) -> str:
     """A leg may leave a key to the leg before."""
     held = number > 0 and given(document, ("leg", number), key) is None
-    return "held from the leg before" if held else ""
+    return HELD if held else ""
 
 
 def _of_fix(document: Document, entry: LogEntry, meant: str) -> Cell | None:

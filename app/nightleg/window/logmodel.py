@@ -188,6 +188,11 @@ class LogModel(QAbstractTableModel):
             self._cells[known] = cell_of(self._session.document, row, column, full=self.full)
         return self._cells[known]
 
+    def cell_name(self, index: Index) -> str:
+        """What a cell that can be edited holds, in words: `wind of leg 5`."""
+        cell = self.cell(index)
+        return "" if cell is None else step_name(self._session.document, cell.place, cell.key)
+
     def wrong(self, index: Index) -> Wrong | None:
         """What was typed into a cell and could not be used."""
         cell = self.cell(index)
