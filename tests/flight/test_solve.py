@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, datetime, timedelta
+from typing import Literal
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from nightleg.earth.local import between
 from nightleg.flight.model import (
@@ -434,6 +436,16 @@ def test_a_fix_across_the_world_has_no_wind_found() -> None:
 def test_now_outside_the_ephemeris() -> None:
     with pytest.raises(Unsolvable, match="outside the ephemeris, 1899-07-29T02:00:00Z"):
         solve(flight(), now=datetime(2100, 1, 1, tzinfo=UTC))
+
+
+@pytest.mark.parametrize("steering", ["rhumb", "great_circle"])
+def test_a_rhumb_line_over_the_pole_is_named_where_it_is_flown(steering: Literal["rhumb", "great_circle"]) -> None:
+    """Not the leg that begins after it, however that one is steered."""
+    north = Start(time=START, position=Position(84.0, -28.25))
+    legs = (replace(LEG, heading_deg=5.0), Leg(time=at(90), heading_deg=100.0, steering=steering))
+    solution = solve(flight(start=north, legs=legs, sights=(), fixes=()))
+    (problem,) = solution.problems
+    assert problem.place == "[[leg]] 1, steering" and "passes the pole on a rhumb line" in problem.message
 
 
 def test_a_body_below_the_horizon_is_named() -> None:

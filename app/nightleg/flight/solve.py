@@ -11,8 +11,6 @@ import math
 from datetime import datetime
 from functools import lru_cache
 
-import numpy as np
-
 from nightleg.air.reckoning import Reckoning, last_plot
 from nightleg.flight import fixing
 from nightleg.flight.checks import heading_result, winds_by_drift
@@ -108,6 +106,11 @@ def _altitudes(kit: Kit, fix: Fix, sights: tuple[Sight, ...], plot: Reckoning) -
         (reduced.steps.ho_deg - reduced.at_dr.hc_deg)[used] * 60.0,
         reduced.steps.ho_deg[used],
     )
+
+
+def _reached(plot: Reckoning, time_s: float) -> bool:
+    """Whether a DR is still somewhere at an instant: a rhumb line ends at a pole."""
+    return bool(math.isfinite(plot.position(time_s)[0]))
 
 
 class _Walk:
@@ -301,11 +304,14 @@ class _Walk:
             if abs(lat) <= HIGHEST_RHUMB_DEG:
                 continue
             time_s = gmt_s(when)
-            number = self.plots[0].leg_index(time_s)
-            leg = self.plots[0].legs[number]
+            legs, number = self.plots[0].legs, self.plots[0].leg_index(time_s)
+            plot = last_plot(self.plots, time_s)
+            while math.isnan(lat) and legs[number].start_s > plot.time_s and not _reached(plot, legs[number].start_s):
+                number -= 1  # the leg on which the DR came to the pole, not one that begins after that
+            leg = legs[number]
             if leg.steering == "rhumb" and leg.gs_kt > 0.0 and number not in refused:
                 refused.add(number)
-                where = "passes the pole" if np.isnan(lat) else f"is at {write_latitude(lat)}"
+                where = "passes the pole" if math.isnan(lat) else f"is at {write_latitude(lat)}"
                 self.problems.append(
                     Problem(
                         f"[[leg]] {number + 1}, steering",
