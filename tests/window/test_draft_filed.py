@@ -5,13 +5,18 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
 from nightleg.flight.model import Sight
+from nightleg.flight.read import parse_flight
+from nightleg.units.angles import write_angle
 from nightleg.window.draft import Draft, understand
 from nightleg.window.filing import candidate, draft_of, filing, fix_of
 from nightleg.window.main import MainWindow
 from nightleg.window.session import last_entry
+
+from .conftest import shown
 
 
 def of(window: MainWindow, id: str) -> Sight:
@@ -171,3 +176,77 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_is_filed(
 def test_turns_are_only_begun_with_their_sign(demo: Document) -> None:
     remarks = understand(Draft(turn="-"), demo.flight, last_entry(demo.flight)).remarks
     assert not remarks["turn"].wrong
+
+
+PLAIN = """format = "nightleg-flight-1"
+[watch]
+error_s = 30.0
+[start]
+time = 2026-03-14T22:00:00Z
+position = "41 30.0 N 028 15.0 W"
+[[leg]]
+time = 2026-03-14T22:00:00Z
+heading_deg = 262.0
+tas_kt = 430.0
+wind = "310/45"
+altitude_ft = 31000
+"""
+
+
+@pytest.fixture
+def plain(qtbot: QtBot) -> MainWindow:
+    """A window on a flight without entries, whose watch is 30 s fast."""
+    return shown(qtbot, parse_flight(PLAIN))
+
+
+def enter(window: MainWindow, body: str, time: str) -> None:
+    """Type a sight that reads its Hc, and file it."""
+    form = window.form
+    form.body.setFocus()
+    for field, text in ((form.body, body), (form.time, time)):
+        QTest.keyClicks(field, text)
+    sight = window.session.worked.sight
+    assert sight is not None
+    degrees, minutes = write_angle(sight.hc).removesuffix("\u2032").split("\u00b0")
+    QTest.keyClicks(form.reading, f"{degrees} {minutes}")
+    QTest.keyClick(form.reading, Qt.Key.Key_Return)
+
+
+def fix_times(window: MainWindow) -> list[str]:
+    return [f"{fix.time:%H%M:%S}" for fix in window.session.document.flight.fixes]
+
+
+def test_a_fix_made_from_the_form_stands_at_its_last_shot(plain: MainWindow) -> None:
+    enter(plain, "Capella", "2240")
+    assert fix_times(plain) == ["2239:30"]
+    enter(plain, "Regulus", "2248")
+    assert fix_times(plain) == ["2247:30"]
+    assert plain.session.worked.solution.fixes[0].time.minute == 47
+    enter(plain, "Polaris", "2244")  # entered late: the last one stays the last
+    assert fix_times(plain) == ["2247:30"]
+    plain.session.undo_stack.undo()
+    plain.session.undo_stack.undo()
+    assert fix_times(plain) == ["2239:30"]  # shot and time are one step
+    plain.session.undo_stack.setClean()
+
+
+def test_a_fix_follows_a_shot_whose_time_is_put_right(plain: MainWindow) -> None:
+    enter(plain, "Capella", "2240")
+    plain.form.edit_sight("s1")
+    plain.form.time.setText("2244")
+    QTest.keyClick(plain.form.time, Qt.Key.Key_Return)
+    assert fix_times(plain) == ["2243:30"]
+    plain.session.undo_stack.setClean()
+
+
+def test_a_fix_whose_time_was_set_by_hand_keeps_it(plain: MainWindow) -> None:
+    enter(plain, "Capella", "2240")
+    field = plain.fix.time
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "2250")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    enter(plain, "Regulus", "2244")
+    enter(plain, "Polaris", "2253")
+    assert fix_times(plain) == ["2250:00"] and len(plain.session.document.flight.fixes[0].sights) == 3
+    plain.session.undo_stack.setClean()

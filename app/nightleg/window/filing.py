@@ -14,15 +14,16 @@ from msgspec.structs import replace
 
 from nightleg.flight.edits import Append, Edit, Put, Remove
 from nightleg.flight.model import Fix, Flight, Sight
-from nightleg.flight.shots import watch_to_gmt
+from nightleg.flight.shots import ready, watch_to_gmt
 from nightleg.units.angles import write_angle
 from nightleg.units.positions import Position, write_position
-from nightleg.units.times import write_clock
+from nightleg.units.times import instant, write_clock
 from nightleg.window.draft import NEW_FIX, NO_FIX, Draft, Typed
 from nightleg.window.series import clock_text, file_clock
 
 SAME_FIX = timedelta(minutes=30)  # a shot further from the last fix than this begins a new one
 _WAITED_FOR = timedelta(minutes=10)  # a sight of the waiting body within this of the waiting time is that one
+_SAME_TIME = timedelta(seconds=1)
 _SAME_DEG = 1e-6  # 0.00006′, less than any text of the form tells
 _USUAL = Sight(id="", body="Sun")
 
@@ -89,12 +90,31 @@ def candidate(flight: Flight, draft: Draft, typed: Typed, *, probe: bool = False
     joined = next((fix for fix in fixes if fix.id == stays), None) or open_fix(flight, draft, typed.watch_time)
     new_fix = joined is None and draft.fix != NO_FIX
     if joined is not None:
-        joined = replace(joined, sights=(*joined.sights, sight.id) if sight.id not in joined.sights else joined.sights)
+        ids = (*joined.sights, sight.id) if sight.id not in joined.sights else joined.sights
+        last = None if probe or not follows(flight, joined) else _last(flight, sights, ids, {sight.id: gmt})
+        time = joined.time if last is None or abs(last - joined.time) < _SAME_TIME else last
+        joined = replace(joined, sights=ids, time=time)
         fixes = [joined if fix.id == joined.id else fix for fix in fixes]
     elif new_fix:
         joined = Fix(id=free_id("f", {fix.id for fix in fixes}), time=gmt, sights=(sight.id,))
         fixes.append(joined)
     return Candidate(replace(flight, sights=sights, fixes=tuple(fixes)), sight, joined, new_fix, gmt, before)
+
+
+def follows(flight: Flight, fix: Fix) -> bool:
+    """Whether a fix stands at the time of its last shot, as one does whose time nobody has set; then it goes on so."""
+    last = _last(flight, flight.sights, fix.sights, {})
+    return last is not None and abs(fix.time - last) < _SAME_TIME
+
+
+def _last(
+    flight: Flight, sights: tuple[Sight, ...], ids: tuple[str, ...], known: dict[str, datetime]
+) -> datetime | None:
+    """GMT of the last of some shots and lines; `known` are times of shots that are known already."""
+    watch, start = flight.watch, flight.start.time
+    shots = {one.id: known.get(one.id) or instant(ready(watch, start, one).time_s) for one in sights if one.id in ids}
+    lines = {line.id: line.time for line in flight.lines if line.id in ids}
+    return max([*shots.values(), *lines.values()], default=None)
 
 
 def _sight(flight: Flight, typed: Typed, before: Sight | None, probe: bool) -> Sight:
@@ -146,12 +166,15 @@ def filing(flight: Flight, draft: Draft, made: Candidate) -> tuple[Edit, ...]:
 
 
 def _fix_edits(flight: Flight, made: Candidate) -> Iterator[Edit]:
-    before = {fix.id: fix.sights for fix in flight.fixes}
+    before = {fix.id: fix for fix in flight.fixes}
     for fix in made.flight.fixes:
         if fix.id not in before:
             yield Append("fix", {"id": fix.id, "time": fix.time, "sights": list(fix.sights)})
-        elif fix.sights != before[fix.id]:
+            continue
+        if fix.sights != before[fix.id].sights:
             yield Put(("fix", fix.id), "sights", list(fix.sights))
+        if fix.time != before[fix.id].time:
+            yield Put(("fix", fix.id), "time", fix.time)
 
 
 def _values(draft: Draft, sight: Sight) -> dict[str, Any]:
