@@ -51,6 +51,13 @@ def test_the_sheet_has_every_key_of_every_menu(window: MainWindow) -> None:
     assert not sheet.isVisible()
 
 
+def test_the_sheet_has_the_keys_of_places_that_no_menu_has(window: MainWindow) -> None:
+    held = {section.title: {line.keys for line in section.lines} for section in sections(window.menuBar())}
+    assert {"Ctrl+Home  Ctrl+End", "Enter  F2", "Space", "Delete"} <= held["In the log"]
+    assert {"← →; Shift+← →", "PgUp  PgDown", "↑ ↓", "Home  End"} <= held["On the time line"]
+    assert {"arrow keys", "Enter  Space"} <= held["On a figure"]
+
+
 def test_f1_closes_the_sheet_too_and_work_goes_on_beside_it(window: MainWindow) -> None:
     QTest.keyClick(window, Qt.Key.Key_F1)
     (sheet,) = window.findChildren(HelpSheet)

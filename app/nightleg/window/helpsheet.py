@@ -59,6 +59,34 @@ PLACES = (
             Line("A field by its letter", "Alt+letter"),
         ),
     ),
+    Section(
+        "In the log",
+        (
+            Line("First row, last row", "Ctrl+Home  Ctrl+End"),
+            Line("Choose more rows", "Shift+arrow keys"),
+            Line("Edit the cell", "Enter  F2"),
+            Line("Next cell; as it was", "Tab; Esc"),
+            Line("Use or set aside", "Space"),
+            Line("Take the rows away", "Delete"),
+        ),
+    ),
+    Section(
+        "On the time line",
+        (
+            Line("A minute; ten seconds", "← →; Shift+← →"),
+            Line("Ten minutes", "PgUp  PgDown"),
+            Line("Entry to entry", "↑ ↓"),
+            Line("Start, last entry", "Home  End"),
+            Line("Show the entry in the log", "Enter"),
+        ),
+    ),
+    Section(
+        "On a figure",
+        (
+            Line("The figure beside it", "arrow keys"),
+            Line("How it came about", "Enter  Space"),
+        ),
+    ),
 )
 """Keys that belong to the place where the cursor is, and to no menu."""
 _FEWEST, _MOST = 3, 4  # columns
