@@ -41,7 +41,7 @@ def _words() -> Words:
         metavar="ID",
         help="print how the numbers of one sight or fix came about instead, or of the DR at --at (dr); can be repeated",
     )
-    words.add_argument("--reveal", action="store_true", help="show the truth that the file holds, and grade plotted work by it")
+    words.add_argument("--reveal", action="store_true", help="show the truth of the file, and grade plotted work by it")
     return words
 
 
