@@ -207,7 +207,7 @@ def enter(window: MainWindow, body: str, time: str) -> None:
         QTest.keyClicks(field, text)
     sight = window.session.worked.sight
     assert sight is not None
-    degrees, minutes = write_angle(sight.hc).removesuffix("\u2032").split("\u00b0")
+    degrees, minutes = write_angle(sight.hc).removesuffix("′").split("°")
     QTest.keyClicks(form.reading, f"{degrees} {minutes}")
     QTest.keyClick(form.reading, Qt.Key.Key_Return)
 

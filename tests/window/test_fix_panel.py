@@ -11,7 +11,9 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from nightleg.chart.themes import THEMES
+from nightleg.flight.document import Document
 from nightleg.flight.model import Fix
+from nightleg.flight.working import explain
 from nightleg.units.angles import write_arcmin
 from nightleg.units.positions import write_position
 from nightleg.window.fixbars import ResidualBar
@@ -19,6 +21,8 @@ from nightleg.window.fixshots import REACH_SIGMAS, ShotRow
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 from nightleg.window.words import axes
+
+from .conftest import shown
 
 
 def held(window: MainWindow, id: str) -> Fix:
@@ -75,7 +79,33 @@ def test_the_prior_and_the_common_error_change_the_fix(window: MainWindow) -> No
     space(window, "prior")
     space(window, "solve_common_error")
     names = [one.name for one in window.fix.rows.rows]
-    assert "common" in names
+    assert "common error" in names
+
+
+def test_bars_show_what_is_left_after_the_common_error(qtbot: QtBot, demo: Document) -> None:
+    """All readings 6′ too high are one error common to all: hardly more is left of each than before."""
+    changed = demo
+    for sight in demo.flight.sights:
+        if sight.id in ("s3", "s4", "s5", "s6"):
+            assert sight.hs is not None
+            changed = changed.with_value(("sight", sight.id), "hs", sight.hs + 0.1)
+    window = shown(qtbot, changed.with_value(("fix", "f2"), "solve_common_error", True))
+    window.fix.show_fix("f2")
+    fix = window.session.worked.solution.fix("f2")
+    common = fix.common_error_arcmin
+    assert common is not None and common > 3.0
+    for row in window.fix.shots.rows:
+        if row.belongs and row.residual is not None:
+            assert row.residual == pytest.approx(fix.residuals_arcmin[row.id] - common, abs=1e-9)
+            assert "common to all shots" in row.spoken
+    left = sum(row.residual for row in window.fix.shots.rows if row.residual is not None)
+    assert abs(left) < 0.25 * abs(sum(fix.residuals_arcmin.values()))
+    value = next(one.value for one in window.fix.rows.rows if one.name == "common error")
+    assert value.startswith(write_arcmin(common)) and "1σ" in value
+    working = explain(window.session.worked.flight, window.session.worked.solution, "f2")
+    step = next(step for step in working.steps if step.name.startswith("line s4"))
+    (said,) = [what for name, what in step.inputs if name == "left after the common error"]
+    assert said == write_arcmin(fix.residuals_arcmin["s4"] - common)
 
 
 def test_a_shot_is_taken_out_and_in_again_by_keyboard(window: MainWindow) -> None:

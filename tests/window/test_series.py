@@ -208,7 +208,7 @@ def test_a_pasted_line_that_cannot_be_read_keeps_its_row_and_is_told(window: Mai
     assert table.fields[2][0].hasFocus()  # where there is something to mend
     assert form.series.mean.text().startswith("4 of 5 readings")
     off = [label.text() for _, _, _, label in table._rows[:5]]
-    assert off[2] == "wrong" and all("\u2032" in text for number, text in enumerate(off) if number != 2)
+    assert off[2] == "wrong" and all("′" in text for number, text in enumerate(off) if number != 2)
 
 
 def test_a_series_without_a_row_that_can_be_read_says_why_there_is_no_mean(window: MainWindow) -> None:

@@ -272,7 +272,7 @@ def test_an_intercept_far_beyond_the_doubt_of_the_dr_asks_for_a_second_look(
 ) -> None:
     form, sight = window.form, window.session.worked.sight
     assert sight is not None
-    degrees, minutes = write_angle(waiting(window).hs + off_deg).removesuffix("\u2032").split("\u00b0")
+    degrees, minutes = write_angle(waiting(window).hs + off_deg).removesuffix("′").split("°")
     key_in(form.reading, f"{degrees} {minutes}")
     found = window.session.worked.sight
     assert found is not None and found.intercept_nm is not None
@@ -301,7 +301,7 @@ altitude_ft = 31000
     sight = window.session.worked.sight
     assert sight is not None
     for off_deg, asked in ((70.0 / 60.0, False), (130.0 / 60.0, True)):
-        degrees, minutes = write_angle(sight.hc + off_deg).removesuffix("\u2032").split("\u00b0")
+        degrees, minutes = write_angle(sight.hc + off_deg).removesuffix("′").split("°")
         window.form.reading.clear()
         key_in(window.form.reading, f"{degrees} {minutes}")
         assert ("wrong body" in window.form.remark.text()) is asked

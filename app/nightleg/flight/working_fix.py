@@ -63,11 +63,18 @@ def _lines(solution: Solution, fix: FixResult) -> list[Step]:
                     ("carried", f"{minutes:+.1f} min".replace("-", MINUS)),
                     ("σ of the shot", f"{sight.sigma_arcmin:.1f}′"),
                     (f"left at the fix, Ho {MINUS} Hc", write_arcmin(fix.residuals_arcmin[id])),
+                    *_less_common(fix, fix.residuals_arcmin[id]),
                     ("redundancy", f"{fix.redundancy[id]:.2f}"),
                 ),
             )
         )
     return steps
+
+
+def _less_common(fix: FixResult, residual_arcmin: float) -> tuple[tuple[str, str], ...]:
+    """What is left of a shot's residual after the error common to all, where that is solved for."""
+    common = fix.common_error_arcmin
+    return () if common is None else (("left after the common error", write_arcmin(residual_arcmin - common)),)
 
 
 def _other_line(fix: FixResult, line: LineResult) -> Step:

@@ -122,7 +122,8 @@ class ShotBars(QWidget):
         box.setAccessibleName(f"{row.name} belongs to fix {fix_id}")
         bar.show_row(row)
         value.setText(row.value)
-        value.setAccessibleName(f"{row.name}, left at the fix: {row.value}")
+        after = "" if row.common is None else " after the common error"
+        value.setAccessibleName(f"{row.name}, left at the fix{after}: {row.value}")
         value.ask(fix_id if row.residual is not None else "", f"line {row.name}")
 
     def _add(self) -> None:

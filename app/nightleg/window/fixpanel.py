@@ -236,5 +236,5 @@ def fix_rows(fix: FixResult) -> list[Row]:
     if fix.common_error_arcmin is not None:
         sigma = fix.common_error_sigma_arcmin
         size = "" if sigma is None else f", 1σ {sigma:.1f}′"
-        rows.append(Row("common", f"{write_arcmin(fix.common_error_arcmin)}{size}", step="position"))
+        rows.append(Row("common error", f"{write_arcmin(fix.common_error_arcmin)}{size}", step="position"))
     return rows

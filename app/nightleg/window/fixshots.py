@@ -24,7 +24,10 @@ MOST = 24
 
 
 class ShotRow(Struct, frozen=True):
-    """One shot or other line: its residual at the fix, if it counts, with its unit."""
+    """One shot or other line: its residual at the fix, if it counts, with its unit.
+
+    Of a shot it is what is left after the error `common` to all shots, where that is solved for.
+    """
 
     id: str
     name: str
@@ -36,6 +39,7 @@ class ShotRow(Struct, frozen=True):
     sigma: float = 1.0
     unit: str = "′"
     note: str = ""
+    common: float | None = None
 
     @property
     def sigmas(self) -> float:
@@ -57,8 +61,9 @@ class ShotRow(Struct, frozen=True):
         if self.residual is None:
             return f"{self.name}: {self.note or 'no residual'}"
         size = abs(self.sigmas)
+        after = "" if self.common is None else f", after {write_arcmin(self.common)} common to all shots"
         far = f", beyond {REACH_SIGMAS:.0f} σ" if size > REACH_SIGMAS else f", {size:.1f} σ"
-        return f"{self.name}: {self.value}{far}"
+        return f"{self.name}: {self.value}{far}{after}"
 
 
 def shot_rows(
@@ -90,6 +95,7 @@ def _sight_row(
     solution: Solution, fix: FixResult, sight: Sight, when: datetime, belongs: bool, typed_id: str | None
 ) -> ShotRow:
     note = "set aside" if not sight.use else "not in this fix" if not belongs else "not used"
+    raw = fix.residuals_arcmin.get(sight.id) if belongs else None
     return ShotRow(
         id=sight.id,
         name=f"{sight.id} {sight.body}",
@@ -97,9 +103,10 @@ def _sight_row(
         belongs=belongs and sight.use,
         counts=sight.id in fix.sights,
         typed=sight.id == typed_id,
-        residual=fix.residuals_arcmin.get(sight.id) if belongs else None,
+        residual=None if raw is None else raw - (fix.common_error_arcmin or 0.0),
         sigma=max(solution.sight(sight.id).sigma_arcmin, 1e-3),
         note=note,
+        common=fix.common_error_arcmin,
     )
 
 
