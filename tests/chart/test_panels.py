@@ -44,6 +44,11 @@ def test_the_legend_has_one_size_of_type(monkeypatch: pytest.MonkeyPatch, scale:
     assert (few == many) == (scale == 1.0)  # before a projector there is no room for what is lettered anyway
 
 
+def test_a_chart_too_small_for_a_legend_has_none() -> None:
+    sheet = sheet_of(crossing(), PAPER.scaled(2.0), (540, 300), margins=NO_MARGINS)
+    assert list(next(layer for layer in sheet.layers if layer.name == "legend").obstacles(sheet)) == []
+
+
 def test_the_legend_stands_on_a_ground_of_its_own_in_a_frame() -> None:
     size = (1200, 800)
     sheet = sheet_of(crossing(), PAPER, size, margins=NO_MARGINS)

@@ -21,7 +21,8 @@ from nightleg.flight.document import Document
 from nightleg.window import main as main_module
 from nightleg.window.app import main_window
 from nightleg.window.fontscale import PROJECTOR, system_scale
-from nightleg.window.main import SIDE_PX, MainWindow
+from nightleg.window.main import MainWindow
+from nightleg.window.sizing import SIDE_PX
 
 from .conftest import Answers, shown
 

@@ -305,6 +305,10 @@ class Header(QWidget):
         super().resizeEvent(event)
         self._fit(anew=True)
 
+    def minimumSizeHint(self) -> QSize:
+        """It shows what there is room for, so it asks for little."""
+        return QSize(200, super().minimumSizeHint().height())
+
     def restyle(self) -> None:
         """The type has another size."""
         self._fit(anew=True)

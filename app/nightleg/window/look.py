@@ -80,7 +80,7 @@ def palette(of: Look) -> QPalette:
 
 def style_sheet(of: Look) -> str:
     """The style sheet of the whole window. Labels say what they are by the property `kind`."""
-    px, small = of.base_px, of.base_px - 1
+    px, small = of.base_px, round(of.base_px * 13 / 14)
     return f"""
 * {{ font-family: "{FAMILY}"; font-size: {px}px; color: {of.ink}; }}
 QMainWindow, QWidget#page, QWidget#side, QScrollArea, QWidget#header, QWidget#foot {{ background: {of.panel}; }}
@@ -94,13 +94,13 @@ QLabel[kind="muted"], QLabel[kind="caption"] {{ color: {of.muted}; }}
 QLabel[kind="caption"] {{ font-size: {small}px; max-height: {small + 4}px; }}
 QLabel[kind="row"] {{ font-size: {small}px; max-height: {small + 4}px; }}
 QLabel[kind="row strong"] {{ font-size: {small}px; max-height: {small + 4}px; font-weight: bold; }}
-QLabel[kind="title"] {{ font-size: {px + 2}px; font-weight: bold; }}
+QLabel[kind="title"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; }}
 QLabel[kind="strong"] {{ font-weight: bold; }}
 QLabel[kind="date"] {{ color: {of.muted}; font-size: {small}px; }}
 QLabel[kind="clock"] {{ font-size: {px + 14}px; font-weight: bold; }}
-QLabel[kind="figure"] {{ font-size: {px + 2}px; font-weight: bold; }}
-QLabel[kind="line"] {{ font-size: {px + 6}px; font-weight: bold; color: {of.line}; }}
-QLabel[kind="fix"] {{ font-size: {px + 2}px; font-weight: bold; color: {of.fix}; }}
+QLabel[kind="figure"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; }}
+QLabel[kind="line"] {{ font-size: {round(px * 10 / 7)}px; font-weight: bold; color: {of.line}; }}
+QLabel[kind="fix"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; color: {of.fix}; }}
 QLabel[kind="wrong"] {{ color: {of.fix}; font-weight: bold; }}
 QLabel[kind="caution"] {{ color: {of.ink}; border: 2px solid {of.fix}; padding: 4px 7px; font-weight: bold; }}
 QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px;
@@ -108,7 +108,7 @@ QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; bor
 QLineEdit {{ placeholder-text-color: {of.muted}; }}
 QLineEdit[small="true"], QComboBox[small="true"] {{ padding: 2px 7px; min-height: {px + 4}px; }}
 QLineEdit[small="true"]:focus, QComboBox[small="true"]:focus {{ padding: 1px 6px; }}
-QLineEdit[figure="true"] {{ font-size: {px + 2}px; }}
+QLineEdit[figure="true"] {{ font-size: {round(px * 8 / 7)}px; }}
 QLineEdit:focus, QComboBox:focus {{ border: 2px solid {of.line}; padding: 3px 6px; }}
 QLineEdit[wrong="true"] {{ border: 2px solid {of.fix}; padding: 3px 6px; }}
 QLineEdit[cell="true"], QLineEdit[cell="true"]:focus {{ padding: 0px 6px; min-height: 0px; border-radius: 0px; }}
@@ -120,7 +120,7 @@ QToolButton::menu-indicator {{ image: none; width: 0px; }}
 QComboBox:disabled {{ color: {of.muted}; background: {of.panel}; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow {{ image: none; }}
-QComboBox[kind="title"] {{ font-size: {px + 2}px; font-weight: bold; background: transparent;
+QComboBox[kind="title"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; background: transparent;
   border: 1px solid transparent; padding: 0px 2px; min-height: {px + 6}px; }}
 QComboBox[kind="title"]:hover {{ border: 1px solid {of.edge}; }}
 QComboBox[kind="title"]:focus {{ border: 1px solid {of.line}; padding: 0px 2px; }}

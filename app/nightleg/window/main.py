@@ -25,7 +25,7 @@ from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
 from nightleg.window.fixpanel import FixPanel
 from nightleg.window.flightform_fold import FlightFold
-from nightleg.window.fontscale import PROJECTOR, system_scale
+from nightleg.window.fontscale import system_scale
 from nightleg.window.header import Header
 from nightleg.window.logdesk import LogDesk
 from nightleg.window.logpane import LogPane
@@ -33,7 +33,7 @@ from nightleg.window.logtable import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.panels import WorkedPanel
-from nightleg.window.parts import label, rule, wrapped
+from nightleg.window.parts import ElidedLabel, label, rule, wrapped
 from nightleg.window.projector import Projector
 from nightleg.window.recovering import Recovering
 from nightleg.window.recovery import RecoveryFolder
@@ -42,14 +42,13 @@ from nightleg.window.session import Session
 from nightleg.window.settings import Keeper
 from nightleg.window.sightform import SightForm
 from nightleg.window.sightmenu import closes_sheet
+from nightleg.window.sizing import Sizing, first_size
 from nightleg.window.strips import Strips
 from nightleg.window.ticker import Ticker
 from nightleg.window.timeline import TimeLine
 
 if TYPE_CHECKING:
     from nightleg.window.flightform import FlightForm
-
-SIDE_PX = 404
 
 
 class MainWindow(QMainWindow):
@@ -72,7 +71,7 @@ class MainWindow(QMainWindow):
         self.system_scale = system_scale()
         self.closing = False
         self.recovering: Recovering | None = None
-        theme = THEMES[self.theme_name].scaled(self.system_scale)
+        theme = THEMES[self.theme_name].scaled(self.system_scale * self.keeper.values.type_size / 100.0)
         self.dialogs = dialogs or Dialogs(self)
         self.strips = Strips()
         self.ticker = Ticker(session)
@@ -90,11 +89,13 @@ class MainWindow(QMainWindow):
         self.desk = LogDesk(session, self.log)
         self.pane.set_strip(self.desk.strip)
         self.read_out = label(kind="muted")
+        self.read_out.setMinimumWidth(1)  # words under the cursor do not widen the window
         self.told = wrapped("wrong")
         self.side = self._side()
         self.fold = FlightFold(self.side, session)
         self.setCentralWidget(self._page())
         self.projector = Projector(self)
+        self.sizing = Sizing(self)
         self.documents = Documents(self, self.keeper, writers)
         self.first_steps = FirstSteps(self, self.keeper)
         self.menus = Menus(self)
@@ -117,7 +118,7 @@ class MainWindow(QMainWindow):
         self.set_theme(self.theme_name)
         self._retitle()
         self.draw()
-        self.resize(1360, 768)
+        self.resize(first_size())
         self.form.start()
 
     @property
@@ -149,10 +150,9 @@ class MainWindow(QMainWindow):
     def set_theme(self, name: ThemeName) -> None:
         """Chart and window in another theme."""
         self.theme_name = name
-        scale = self.system_scale * (PROJECTOR if self.projector.on else 1.0)
-        theme = THEMES[name].scaled(scale)
+        theme = THEMES[name].scaled(self.sizing.scale)
         of = look(theme)
-        self.side.setFixedWidth(round(SIDE_PX * scale))
+        self.sizing.fit()
         self.projector.halo.colour = QColor(theme.colours["pointer"])
         self.worn = of
         self.setPalette(palette(of))
@@ -246,8 +246,6 @@ class MainWindow(QMainWindow):
         area = QScrollArea()
         area.setWidget(side)
         area.setWidgetResizable(True)
-        area.setFixedWidth(SIDE_PX)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         return area
 
@@ -260,7 +258,7 @@ class MainWindow(QMainWindow):
         strip.setSpacing(18)
         strip.addWidget(self.read_out)
         strip.addStretch(1)
-        strip.addWidget(label(CAUTION, "muted"))
+        strip.addWidget(ElidedLabel(CAUTION, "muted", fixed=True))
         self.told.setContentsMargins(18, 4, 18, 4)
         self.told.hide()
         upper = QWidget()

@@ -14,7 +14,9 @@ from nightleg.window.chartmenu import ChartMenu
 from nightleg.window.clockmenu import ClockMenu
 from nightleg.window.letters import settle
 from nightleg.window.recent import RecentMenu
+from nightleg.window.settings import TypeSize
 from nightleg.window.sightmenu import SightMenu
+from nightleg.window.sizing import TYPE_SIZES
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -36,6 +38,7 @@ class Menus:
         self.chart = ChartMenu(window.canvas, bar.addMenu("&Chart"))
         self.clock = ClockMenu(window, bar.addMenu("Cl&ock"))
         self.themes: dict[ThemeName, QAction] = {}
+        self.type_sizes: dict[TypeSize, QAction] = {}
         self._view(bar.addMenu("&View"))
         self._help(bar.addMenu("&Help"))
         settle(bar)
@@ -83,6 +86,7 @@ class Menus:
             group.addAction(action)
             self.themes[name] = action
         menu.addSeparator()
+        self._type_sizes(menu.addMenu("T&ype size"))
         self.projector = self._add(menu, "Pro&jector", lambda: window.projector.switch(not window.projector.on), "F11")
         self.projector.setCheckable(True)
         self._add(menu, "F&ull screen", self._full_screen, "Shift+F11")
@@ -95,6 +99,18 @@ class Menus:
         menu.addSeparator()
         self._add(menu, "Fold the f&orms", lambda: window.side.setVisible(window.side.isHidden()), "F7")
         self._add(menu, "Fold the lo&g", lambda: window.pane.setVisible(window.pane.isHidden()), "F8")
+
+    def _type_sizes(self, menu: QMenu) -> None:
+        window, group = self._window, QActionGroup(self._window)
+        for size in TYPE_SIZES:
+            action = self._add(menu, f"{size} %", self._type_size(size))
+            action.setCheckable(True)
+            action.setChecked(size == window.keeper.values.type_size)
+            group.addAction(action)
+            self.type_sizes[size] = action
+
+    def _type_size(self, size: TypeSize) -> Callable[[], None]:
+        return lambda: self._window.sizing.choose(size)
 
     def _theme(self, name: ThemeName) -> Callable[[], None]:
         return lambda: self._window.set_theme(name)

@@ -93,11 +93,13 @@ class WrappedLabel(QLabel):
 class ElidedLabel(QLabel):
     """One line of text, cut with an ellipsis where there is no room; the whole text is then its tool tip."""
 
-    def __init__(self, text: str = "", kind: str = "plain") -> None:
+    def __init__(self, text: str = "", kind: str = "plain", *, fixed: bool = False) -> None:
+        """`fixed`: it takes no more room than its text."""
         super().__init__()
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setProperty("kind", kind)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        wide = QSizePolicy.Policy.Maximum if fixed else QSizePolicy.Policy.Expanding
+        self.setSizePolicy(wide, QSizePolicy.Policy.Fixed)
         self._whole = ""
         self.set_text(text)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
@@ -22,10 +22,15 @@ RECENT = 10
 _LONGEST = 200_000  # bytes; a settings file is some hundreds
 
 
+TypeSize = Literal[100, 125, 150, 200]
+"""Size of type in per cent of what the system asks for."""
+
+
 class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """All settings with their defaults. `geometry` is x, y, width, height in px of the screen."""
 
     theme: ThemeName = "paper"
+    type_size: TypeSize = 100
     geometry: tuple[int, int, int, int] | None = None
     maximized: bool = False
     forms_folded: bool = False

@@ -24,6 +24,7 @@ _ROW_PX, _PAD_PX = 23.0, 12.0
 _TIGHT_ROW_PX, _TIGHT_PAD_PX = 19.0, 8.0
 _TIGHT_FROM = 0.12  # of the chart: a legend that would take more has its rows closer together; its type stays
 _SHORT_FROM = 0.20  # one that would still take more leaves out what is lettered on the chart
+_NONE_FROM = 0.30  # a chart so small keeps its room for itself
 
 
 class LegendLayer(Layer):
@@ -76,6 +77,8 @@ def _set(sheet: Sheet) -> tuple[tuple[LegendEntry, ...], float, float]:
         return entries, _ROW_PX, _PAD_PX
     if share(_TIGHT_ROW_PX, _TIGHT_PAD_PX) > _SHORT_FROM:
         entries = tuple(entry for entry in entries if not entry.lettered)
+        if share(_TIGHT_ROW_PX, _TIGHT_PAD_PX) > _NONE_FROM:
+            entries = ()
     return entries, _TIGHT_ROW_PX, _TIGHT_PAD_PX
 
 
