@@ -14,13 +14,13 @@ from nightleg.flight.model import Flight, Grid, Leg, Start
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.units.angles import write_angle
 from nightleg.units.positions import Position, write_position
-from nightleg.units.times import gmt_s
+from nightleg.units.times import gmt_s, write_date
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.landfallwords import landfall_row
 from nightleg.window.logothers import check_columns, drift_columns, line_note, line_words
 from nightleg.window.words import NONE, axes, clock, direction, intercept_short, wind
 
-Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "landfall", "fix", "remark"]
+Kind = Literal["start", "leg", "now", "sight", "line", "check", "drift", "landfall", "fix", "remark", "day"]
 
 COLUMNS = ("time", "entry", "reading", "Ho", "Hc", "Zn", "intercept", "use", "note")
 SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
@@ -34,6 +34,7 @@ SPANS: dict[Kind, tuple[tuple[int, int], ...]] = {
     "landfall": ((2, 5),),
     "sight": (),
     "remark": ((2, 7),),
+    "day": ((1, 8),),
 }
 """Cells that take more than one column: first column, how many."""
 
@@ -113,8 +114,19 @@ def unread(row: LogEntry) -> LogEntry:
 
 
 def ordered(rows: Iterable[LogEntry]) -> tuple[LogEntry, ...]:
-    """Rows in the order of the log."""
-    return tuple(sorted(rows, key=lambda row: (row.time, _ORDER.get(row.kind, _LAST))))
+    """Rows in the order of the log; where a day begins between them, a row with its date."""
+    found: list[LogEntry] = []
+    entered = (row for row in rows if row.kind != "day")
+    for row in sorted(entered, key=lambda row: (row.time, _ORDER.get(row.kind, _LAST))):
+        if found and found[-1].time.date() != row.time.date():
+            found.append(_day(row.time))
+        found.append(row)
+    return tuple(found)
+
+
+def _day(time: datetime) -> LogEntry:
+    midnight = time.replace(hour=0, minute=0, second=0, microsecond=0)
+    return LogEntry(midnight, "day", f"{midnight:%Y-%m-%d}", _cells(entry=write_date(midnight)))
 
 
 def _cells(**columns: str) -> tuple[str, ...]:

@@ -54,7 +54,7 @@ _OWN: dict[Kind, dict[str, str]] = {
     "start": {"time": "time", "position": "position"},
     "leg": {"time": "time"},
     "fix": {"time": "time", "use": "adopt", "shots": "sights", "prior": "prior", "common": "solve_common_error"},
-    "remark": {"time": "time", "note": "text", "text": "text"},
+    "remark": {"time": "time", "id": "text", "text": "text"},
     "line": {"use": "use"},
     "drift": {"drift": "drift_deg"},
     "sight": {
@@ -79,6 +79,7 @@ _COMPACT: dict[Kind, dict[str, str]] = {
     "start": {"reading": "position", "Hc": "heading", "Zn": "speed", "intercept": "wind"},
     "leg": {"Hc": "heading", "Zn": "speed", "intercept": "wind"},
     "now": {},
+    "day": {},
     "fix": {"reading": "position", "Hc": "shots"},
     "remark": {"reading": "text"},
 }
@@ -86,6 +87,7 @@ MAIN: dict[Kind, str] = {
     "start": "intercept",
     "leg": "intercept",
     "now": "time",
+    "day": "time",
     "sight": "reading",
     "line": "reading",
     "check": "reading",
@@ -95,6 +97,8 @@ MAIN: dict[Kind, str] = {
     "remark": "reading",
 }
 """The compact column that is edited where the chosen one cannot be."""
+MAIN_FULL: dict[Kind, str] = {"start": "wind", "leg": "wind", "fix": "shots", "remark": "id"}
+"""Columns of the full log that are edited instead of those."""
 
 
 def cell_of(document: Document, entry: LogEntry, column: str, *, full: bool) -> Cell | None:

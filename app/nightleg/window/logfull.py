@@ -11,7 +11,7 @@ from nightleg.flight.model import Flight
 from nightleg.flight.solution import DrState, SightResult, Solution
 from nightleg.flight.state import dr_state
 from nightleg.units.positions import write_position
-from nightleg.units.times import gmt_s, write_clock
+from nightleg.units.times import gmt_s, write_clock, write_date
 from nightleg.window.ahead import ahead
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.logentries import COLUMNS, LogEntry, held_at, held_of
@@ -100,8 +100,10 @@ def full_cells(flight: Flight, solution: Solution, entry: LogEntry) -> tuple[str
     """The text of every column of FULL in a row."""
     columns = dict(zip(COLUMNS, entry.cells, strict=True))
     texts = {"time": columns["time"], "entry": columns["entry"], "note": columns["note"]}
-    if entry.kind == "remark":
-        texts["note"] = columns["reading"]
+    if entry.kind == "day":
+        texts["entry"] = write_date(entry.time, short=True)
+    elif entry.kind == "remark":
+        texts[FULL[FIXED]] = columns["reading"]  # over all the columns from there
     elif entry.kind == "sight":
         texts |= {name: columns[name] for name in ("reading", "Ho", "Hc", "Zn", "intercept", "use")}
         texts |= _of_sight(solution, flight, entry.id)
@@ -231,7 +233,7 @@ def _compass(solution: Solution, held: HeldLeg, state: DrState) -> dict[str, str
 
 def _ahead(flight: Flight, state: DrState) -> dict[str, str]:
     point = ahead(flight, state)
-    if point is None:
+    if point is None or point.passed:
         return {}
     texts = {"next": point.name, "distance": f"{point.distance_nm:.0f}"}
     if point.eta is not None:

@@ -96,7 +96,7 @@ def latitude_rows(flight: Flight, solution: Solution, sight: SightResult) -> lis
     found = latitude_found(flight, solution, sight)
     if found is None:
         return []
-    off = f"{found.difference_nm:+.2f} NM from the line".replace("-", "−")
+    off = f"off {found.difference_nm:+.2f} NM".replace("-", "−")
     if found.by == "polaris":
         return [Row("latitude", write_latitude(found.lat), f"by Polaris, {off}", step="latitude by Polaris")]
     return [Row("latitude", write_latitude(found.lat), f"by {found.transit} transit, {off}", step=PASSAGE)]
