@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -257,6 +257,47 @@ def test_the_full_log_has_all_columns_and_the_first_stay(qtbot: QtBot, window: M
     assert "21:11:00Z" in window.session.document.text
     QTest.keySequence(window, "Shift+F4")
     assert not fixed.isVisible() and table.log.columns != FULL
+
+
+def test_a_remark_is_in_sight_in_the_full_log_wherever_that_is_moved(window: MainWindow) -> None:
+    QTest.keySequence(window, "Shift+F4")
+    table = window.log
+    number = table.log.number_of(("remark", "8"))
+    assert number is not None
+    index = table.log.index(number, FIXED)
+    assert index.data() == "Saturn and Altair done, Polaris next"
+    at_edge = sum(table.columnWidth(i) for i in range(FIXED))
+
+    def ink() -> int:
+        """How many dark pixels stand beside the columns that stay."""
+        row = table.visualRect(index)
+        picture = table.viewport().grab(QRect(at_edge, row.top(), 260, row.height())).toImage()
+        return sum(one < 140 for one in bytes(picture.convertToFormat(QImage.Format.Format_Grayscale8).constBits()))
+
+    table.scrollTo(index)
+    for value in (0, 333, table.horizontalScrollBar().maximum()):
+        table.horizontalScrollBar().setValue(value)
+        assert ink() > 300, value  # some thirty letters
+    click(window, "remark", "8", "time")
+    QTest.keyClick(table, Qt.Key.Key_Right)
+    QTest.keyClick(table, Qt.Key.Key_F2)
+    field = editor(table)
+    assert field.text() == "Saturn and Altair done, Polaris next" and table.viewport().rect().contains(field.geometry())
+    retype(field, "Polaris next")
+    assert 'text = "Polaris next"' in window.session.document.text
+    table.copy()
+    heads, copied = QGuiApplication.clipboard().text().splitlines()
+    assert heads.split() == ["time", "entry", "id"] and copied.endswith("Polaris next")
+
+
+@pytest.mark.parametrize(("keys", "name"), [("Ctrl+Shift+R", "text of remark"), ("Ctrl+Shift+L", "wind of leg 6")])
+def test_what_is_put_into_the_full_log_is_edited_where_it_matters(window: MainWindow, keys: str, name: str) -> None:
+    QTest.keySequence(window, "Shift+F4")
+    window.session.set_now(window.session.document.flight.legs[-1].time.replace(minute=15))
+    QTest.keySequence(window, keys)
+    field = editor(window.log)
+    assert field.accessibleName().startswith(name) and field.hasFocus()
+    assert window.log.viewport().rect().contains(field.geometry())
 
 
 @pytest.mark.parametrize(

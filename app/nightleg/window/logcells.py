@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QAbstractItemModel, QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPen
-from PySide6.QtWidgets import QAbstractItemView, QLabel, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QLabel, QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
 from nightleg.window.logfields import HELD
+from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel
 from nightleg.window.parts import Entry
 
@@ -114,7 +115,7 @@ class CellDelegate(QStyledItemDelegate):
 
     def updateEditorGeometry(self, editor: QWidget, option: QStyleOptionViewItem, index: Index) -> None:
         """Over the cell, and as far beyond it as the text needs."""
-        place = QRect(option.rect)
+        place = self._seen(option.rect, index)
         if isinstance(editor, Entry):
             needed = editor.fontMetrics().horizontalAdvance(editor.text()) + 26
             holder = editor.parentWidget()
@@ -147,14 +148,24 @@ class CellDelegate(QStyledItemDelegate):
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """The cell; that with the cursor has a frame."""
-        super().paint(painter, option, index)
+        seen = QStyleOptionViewItem(option)
+        seen.rect = self._seen(option.rect, index)
+        super().paint(painter, seen, index)
         view = self.parent()
         if isinstance(view, QAbstractItemView) and view.hasFocus() and view.currentIndex() == index:
             painter.save()
             painter.setPen(QPen(view.palette().highlight().color(), 1.0))
-            frame = QRect(option.rect)
-            painter.drawRect(frame.adjusted(0, 0, -1, -1))
+            painter.drawRect(seen.rect.adjusted(0, 0, -1, -1))
             painter.restore()
+
+    def _seen(self, cell: QRect, index: Index) -> QRect:
+        """A cell; of a remark in the full log, which runs over all columns, what is in sight of it."""
+        model, view = _log(index.model()), self.parent()
+        if not model.full or model.rows[index.row()].kind != "remark" or index.column() != FIXED:
+            return cell
+        assert isinstance(view, QTableView)
+        left = max(cell.left(), sum(view.columnWidth(number) for number in range(FIXED)))
+        return QRect(left, cell.top(), min(cell.right(), view.viewport().width()) - left, cell.height())
 
 
 def _log(model: QAbstractItemModel) -> LogModel:

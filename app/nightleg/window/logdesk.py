@@ -28,7 +28,6 @@ _INSERTS: tuple[tuple[What, str, str], ...] = (
 )
 _WORDS = {"all": "&All entries", "sights": "&Sights only", "fixes": "&Fixes only", "legs": "L&egs and DR only"}
 _WORDS |= {"remarks": "Remar&ks only", "lines": "Ot&her lines only", "readings": "&Drifts and heading checks only"}
-_COLUMN = {"remark": "reading", "leg": "intercept"}
 
 
 class LogDesk(QObject):
@@ -96,7 +95,7 @@ class LogDesk(QObject):
         table = self._table
         self.log_wanted.emit()
         self._choose("all")
-        table.edit_entry(made.kind, made.id, _COLUMN.get(what))
+        table.edit_entry(made.kind, made.id)
 
     def new_sight(self) -> None:
         """Begin a sight in the form, at flight time by the watch."""

@@ -16,7 +16,7 @@ from nightleg.window.fieldnames import step_name
 from nightleg.window.fieldtext import text_of
 from nightleg.window.logentries import COLUMNS, FILTERS, SPANS, Kind, LogEntry, entries, now_row, ordered, unread
 from nightleg.window.logfields import Cell, bare, cell_of, retargeted
-from nightleg.window.logfull import FULL, MEANINGS, full_cells
+from nightleg.window.logfull import FIXED, FULL, MEANINGS, full_cells
 from nightleg.window.look import Look
 from nightleg.window.session import Session
 from nightleg.window.sightstanding import left_over
@@ -215,11 +215,11 @@ class LogModel(QAbstractTableModel):
 
     def spans(self, number: int) -> Spans:
         """Cells of a row that take more than one column."""
+        kind, last = self.rows[number].kind, len(self.columns) - 1
+        spans = SPANS[kind]
         if self.full:
-            return ()
-        spans = SPANS[self.rows[number].kind]
+            spans = ((FIXED, len(FULL) - FIXED),) if kind == "remark" else ()
         if self.wrong_of_row(number) is not None:  # room for what is wrong in the last column
-            last = len(COLUMNS) - 1
             return tuple((first, min(count, last - first)) for first, count in spans)
         return spans
 
@@ -326,5 +326,5 @@ def columns_text(model: LogModel, numbers: Sequence[int]) -> str:
     from nightleg.window.logtext import aligned
 
     names = ["remarks" if name == "note" else name for name in model.columns]
-    spans = [() if model.full else SPANS[model.rows[number].kind] for number in numbers]
+    spans = [model.spans(number) for number in numbers]
     return aligned(names, [model.texts(number) for number in numbers], spans)

@@ -11,7 +11,7 @@ from nightleg.window.explainlog import log_question
 from nightleg.window.fieldtext import NO, YES
 from nightleg.window.logcells import CellWords
 from nightleg.window.logcursor import ONE_ROW
-from nightleg.window.logfields import MAIN
+from nightleg.window.logfields import MAIN, MAIN_FULL
 from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel, columns_text
 from nightleg.window.lognone import NoRows
@@ -56,6 +56,7 @@ class LogTable(LogView):
             view.doubleClicked.connect(self._double)
         self.verticalScrollBar().valueChanged.connect(self._hush)
         self.horizontalScrollBar().valueChanged.connect(self._hush)
+        self.horizontalScrollBar().valueChanged.connect(self.viewport().update)  # remarks stay in sight
         self._look = look
         self.fit_columns(look)
         self._place()
@@ -171,7 +172,8 @@ class LogTable(LogView):
 
     def _edit_row(self, number: int, column: str | None) -> None:
         row = self.log.rows[number]
-        column = column or MAIN[row.kind]
+        main = (MAIN | MAIN_FULL) if self.log.full else MAIN
+        column = column or main[row.kind]
         names = self.log.columns
         index = self.log.index(number, names.index(column) if column in names else 0)
         if self.log.cell(index) is None:
