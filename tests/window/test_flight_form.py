@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QWidget
@@ -14,10 +15,13 @@ from pytestqt.qtbot import QtBot
 from nightleg.air.speeds import mach_from_tas
 from nightleg.chart.follow import in_sight
 from nightleg.chart.themes import THEMES
+from nightleg.earth.atmosphere import temperature_c
 from nightleg.flight.document import Document
+from nightleg.flight.legs import held_legs
 from nightleg.units.positions import Position
 from nightleg.window.flightform import FlightForm
 from nightleg.window.flightform_fields import FlightEntry
+from nightleg.window.flightform_leg import derived_rows
 from nightleg.window.main import MainWindow
 from nightleg.window.parts import ElidedLabel
 
@@ -286,9 +290,7 @@ def test_a_later_leg_stays_where_it_is_when_the_start_moves(window: MainWindow, 
     assert [leg.time for leg in after.legs[1:]] == then[1:]
 
 
-def test_boxes_and_fields_are_named_and_described_for_those_who_hear_them(
-    window: MainWindow, form: FlightForm
-) -> None:
+def test_boxes_and_fields_are_named_and_described_for_those_who_hear_them(window: MainWindow, form: FlightForm) -> None:
     # On Linux a box without a label says its value in place of its name.
     for box in form.findChildren(QComboBox):
         labels = [one for one in box.parentWidget().findChildren(QLabel) if one.buddy() is box]
@@ -301,3 +303,17 @@ def test_boxes_and_fields_are_named_and_described_for_those_who_hear_them(
     speed.setFocus()
     QTest.keyClick(speed, Qt.Key.Key_Escape)
     assert "feet" in speed.accessibleDescription()
+
+
+def test_the_temperature_is_told_against_the_standard_in_words(window: MainWindow) -> None:
+    state, (held, *_) = window.session.whole.solution.dr[0], held_legs(window.session.document.flight)
+    standard = round(float(temperature_c(held.altitude_ft)))
+
+    def told(temperature: float | None) -> list[str]:
+        rows = derived_rows(replace(held, temperature_c=temperature), state, None)
+        return [row.detail for row in rows if row.name == "temperature"]
+
+    assert told(standard + 3.0) == ["3° warmer than standard"]
+    assert told(standard - 12.0) == ["12° colder than standard"]
+    assert told(standard + 0.2) == ["as standard"]
+    assert told(None) == []

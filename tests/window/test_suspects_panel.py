@@ -7,6 +7,7 @@ import re
 import threading
 from collections.abc import Iterator
 
+import msgspec
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget
@@ -19,7 +20,7 @@ from nightleg.flight.solve import solve
 from nightleg.flight.suspects import asks
 from nightleg.window import suspectsearch
 from nightleg.window.fixsuspects import FixSuspects
-from nightleg.window.fixtrials import odds_words
+from nightleg.window.fixtrials import name_of, odds_words
 from nightleg.window.helpsheet import sections
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow
@@ -58,11 +59,12 @@ def key(qtbot: QtBot, on: QListWidget, *keys: Qt.Key) -> None:
 
 def test_a_disagreement_explains_itself(qtbot: QtBot, wrong: MainWindow) -> None:
     suspects = found(qtbot, wrong)
-    assert "disagree" in suspects.words.text() and "s9: read one degree too high" in suspects.words.text()
+    assert "most likely Vega 2104: read one degree too high" in suspects.words.text()
+    assert "disagree" in wrong.fix.trust.text() and "disagree" not in suspects.words.text()  # told once
     first = suspects.list.item(0)
     assert first is not None
     title, effect = first.text().split("\n")
-    assert title == "s9: read one degree too high"
+    assert title == "Vega 2104: read one degree too high"
     assert " to 1; the fix moves " in effect and effect.endswith(" NM")
     assert suspects.list.isVisible() and suspects.ghost is None
     assert wrong.canvas.scene is not None and wrong.canvas.scene.ghost is None
@@ -118,7 +120,8 @@ def test_shots_that_agree_are_said_to_agree(qtbot: QtBot, window: MainWindow) ->
     assert suspects.found is None and not suspects.list.isVisible()  # nobody asked
     qtbot.mouseClick(suspects.button, Qt.MouseButton.LeftButton)
     found(qtbot, window)
-    assert suspects.words.text().startswith("The shots agree (p ")
+    assert suspects.words.text().startswith("Least unlikely, if one were wrong")
+    assert "agree" in window.fix.trust.text()
     rows = [suspects.list.item(row) for row in range(suspects.list.count())]
     assert rows and all(row and re.search("unlikely, 1 to |hardly, under 1 to 1000", row.text()) for row in rows)
     qtbot.keyClick(suspects.list, Qt.Key.Key_Escape)
@@ -167,7 +170,7 @@ def test_a_line_is_shown_tried_and_adopted(qtbot: QtBot, demo: Document) -> None
     window.fix.show_fix(FIX)
     suspects = found(qtbot, window)
     first = suspects.list.item(0)
-    assert first is not None and first.text().startswith("x1: read one degree too far north\n")
+    assert first is not None and first.text().startswith("latitude 2100: read one degree too far north\n")
     key(qtbot, suspects.list, Qt.Key.Key_Space)
     ghost = suspects.ghost
     assert ghost is not None and len(ghost.lines) == 1 and ghost.position is not None
@@ -256,3 +259,12 @@ def test_a_search_that_fails_says_so(qtbot: QtBot, wrong: MainWindow, monkeypatc
     assert words.text().startswith("Weighing")
     qtbot.waitUntil(lambda: not words.text().startswith("Weighing"), timeout=20000)
     assert words.text() == "What may have gone wrong could not be worked out." and not words.isHidden()
+
+
+def test_two_shots_of_one_name_are_told_apart_by_their_ids(demo: Document) -> None:
+    solution = solve(demo.flight)
+    fix = solution.fix(FIX)
+    assert name_of(solution, fix, SHOT) == "Vega 2104" and name_of(solution, fix, "all") == "all shots"
+    twin = msgspec.structs.replace(solution.sight(SHOT), id="s99")
+    both = msgspec.structs.replace(solution, sights=(*solution.sights, twin))
+    assert name_of(both, msgspec.structs.replace(fix, sights=(*fix.sights, "s99")), SHOT) == "Vega 2104 (s9)"

@@ -16,6 +16,7 @@ from nightleg.flight.solution import FixResult, Solution
 from nightleg.flight.solve import Unsolvable, solve
 from nightleg.flight.suspects import Suspect, Verdict, asks, suspects
 from nightleg.units.positions import Position, write_position
+from nightleg.units.times import write_clock
 
 _UNEARTHLY = (ArithmeticError, ValueError, LookupError, Unsolvable)
 
@@ -28,16 +29,12 @@ class Trial(Struct, frozen=True):
     fix: FixResult | None
     ghost: GhostMark | None
     moves_nm: float | None
+    who: str = ""  # `Vega 0712`, or `all shots`
     why_not: str = ""
 
     @property
-    def who(self) -> str:
-        """`s2`, or `all shots`."""
-        return "all shots" if self.suspect.id == "all" else self.suspect.id
-
-    @property
     def title(self) -> str:
-        """`s2: read one degree too high`."""
+        """`Vega 0712: read one degree too high`."""
         return f"{self.who}: {self.suspect.explanation}"
 
     @property
@@ -63,11 +60,15 @@ class Trials(Struct, frozen=True):
             return sentence(self.verdict.words)
         many = self.verdict.words[self.verdict.words.find(" (of ") :] if " (of " in self.verdict.words else ""
         if not asks(self.fix):
-            return f"The shots agree{_p(self.fix)}. Least unlikely, if one were wrong{many}:"
-        apart = "disagree" if self.fix.p_value is not None else "lie far from the DR"
+            return f"Least unlikely, if one were wrong{many}:"
         if not self.verdict.telling:
-            return f"The shots {apart}{_p(self.fix)}, but redundancy is too small to tell why. What fits{many}:"
-        return f"The shots {apart}{_p(self.fix)}. With the DR as a witness, most likely {self.trials[0].title}{many}."
+            return f"{self._far()}Redundancy is too small to tell why. What fits{many}:"
+        return f"{self._far()}With the DR as a witness, most likely {self.trials[0].title}{many}."
+
+    def _far(self) -> str:
+        """What the panel does not tell already: its words about trust know whether the shots agree with each other."""
+        told = self.fix.p_value is not None or any("from the DR" in said for said in self.fix.trust)
+        return "" if told else "The shots lie far from the DR. "
 
 
 def trials(flight: Flight, solution: Solution, fix_id: str) -> Trials:
@@ -81,7 +82,7 @@ def trials(flight: Flight, solution: Solution, fix_id: str) -> Trials:
 
 
 def _trial(flight: Flight, solution: Solution, before: FixResult, suspect: Suspect) -> Trial:
-    taken = adoption(flight, solution, before.id, suspect)
+    taken, who = adoption(flight, solution, before.id, suspect), name_of(solution, before, suspect.id)
     try:
         other = with_adoption(flight, taken)
         answer = solve(other, solution.now)
@@ -93,16 +94,26 @@ def _trial(flight: Flight, solution: Solution, before: FixResult, suspect: Suspe
             if line.fix == before.id and line.id in changed and line.used
         )
     except _UNEARTHLY as error:
-        return Trial(suspect, taken, None, None, None, f"this cannot be worked: {error}")
+        return Trial(suspect, taken, None, None, None, who, f"this cannot be worked: {error}")
     where = fix.position
     ghost = GhostMark(
-        text=f"if {suspect.id}: {suspect.explanation}",
+        text=f"if {who}: {suspect.explanation}",
         lines=lines,
         position=where,
         detail="" if where is None else write_position(where),
         ellipse95=fix.ellipse95,
     )
-    return Trial(suspect, taken, fix, ghost, _apart_nm(before.position, where))
+    return Trial(suspect, taken, fix, ghost, _apart_nm(before.position, where), who)
+
+
+def name_of(solution: Solution, fix: FixResult, id: str) -> str:
+    """A shot or line as people speak of it, `Vega 0712`; with its id where two of a fix would have one name."""
+    if id == "all":
+        return "all shots"
+    names = {sight.id: f"{sight.body} {write_clock(sight.time)}" for sight in solution.sights if sight.id in fix.sights}
+    names |= {line.id: f"{line.kind} {write_clock(line.time)}" for line in solution.lines if line.id in fix.sights}
+    name = names.get(id, id)
+    return name if list(names.values()).count(name) < 2 else f"{name} ({id})"
 
 
 def _apart_nm(one: Position | None, other: Position | None) -> float | None:
@@ -110,12 +121,6 @@ def _apart_nm(one: Position | None, other: Position | None) -> float | None:
         return None
     north, east = between(*one, *other)
     return float(np.hypot(north, east))
-
-
-def _p(fix: FixResult) -> str:
-    if fix.p_value is None:
-        return ""
-    return " (p below 0.001)" if fix.p_value < 0.001 else f" (p {fix.p_value:.2g})"
 
 
 def odds_words(log_odds: float) -> str:

@@ -235,8 +235,9 @@ def derived_rows(held: HeldLeg, state: DrState, variation: float | None) -> list
     rows.append(Row("ground speed", f"{state.gs_kt:.0f} kt", blown))
     standard = float(temperature_c(held.altitude_ft))
     if held.temperature_c is not None:
-        off = f"standard {standard:.0f}, {held.temperature_c - standard:+.0f} to it"
-        rows.append(Row("temperature", f"{held.temperature_c:.0f} °C".replace("-", "−"), off.replace("-", "−")))
+        apart = round(held.temperature_c) - round(standard)
+        off = f"{abs(apart)}° {'warmer' if apart > 0 else 'colder'} than standard" if apart else "as standard"
+        rows.append(Row("temperature", f"{held.temperature_c:.0f} °C".replace("-", "−"), off))
     return rows
 
 
