@@ -179,6 +179,29 @@ def test_a_filter_that_finds_nothing_says_so_and_leads_back(window: MainWindow) 
     assert window.desk.filters.checkedAction().iconText() == "all"
 
 
+def test_the_log_tells_those_who_do_not_see_it_what_it_holds(window: MainWindow) -> None:
+    table = window.log
+    assert table.accessibleName() == "Log"
+    assert table.accessibleDescription().startswith(f"{len(table.log.rows)} entries, all kinds. Enter edits")
+    QTest.keySequence(window, "Alt+2")
+    assert table.accessibleDescription().startswith("4 entries, fixes only.")
+    QTest.keySequence(window, "Alt+5")
+    assert table.accessibleDescription() == "No other lines in the log. Alt+0 shows all entries."
+    QTest.keySequence(window, "Alt+0")
+    number = table.log.number_of(("leg", "5"))
+    assert number is not None
+    said = Qt.ItemDataRole.AccessibleDescriptionRole
+    wind = table.log.index(number, COLUMNS.index("intercept"))
+    assert wind.data(said) == "wind of leg 5, can be edited"
+    assert table.log.index(number, COLUMNS.index("note")).data(said) is None
+    words = table.log.enter(wind, "250-38")
+    assert wind.data(said) == f"wind of leg 5, not applied: {words}"
+    table.log.forget(wind)
+    assert window.desk.strip.accessibleName() == "Kinds of entry shown in the log"
+    for button in window.desk.strip.findChildren(QToolButton):
+        assert button.accessibleName() and not button.accessibleName().islower(), button.text()
+
+
 def test_every_command_of_the_log_is_in_the_menu(window: MainWindow) -> None:
     menus = [one.menu() for one in window.menuBar().actions() if one.text() == "&Log"]
     assert len(menus) == 1 and isinstance(menus[0], QMenu)

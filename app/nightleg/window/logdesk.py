@@ -159,6 +159,7 @@ class LogDesk(QObject):
     def _strip(self) -> QWidget:
         strip = QWidget()
         strip.setObjectName("page")
+        strip.setAccessibleName("Kinds of entry shown in the log")
         row = QHBoxLayout(strip)
         row.setContentsMargins(6, 1, 12, 1)
         row.setSpacing(2)
@@ -185,5 +186,6 @@ def _switch(action: QAction) -> QToolButton:
     button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the menu and the keys are for those without a mouse
     keys = action.shortcut().toString()
     button.setAccessibleName(action.text().replace("&", ""))
+    button.setAccessibleDescription(f"Shown in the log, {keys}")
     button.setToolTip(f"{action.text().replace('&', '')}  {keys}")
     return button

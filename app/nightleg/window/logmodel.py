@@ -229,6 +229,9 @@ class LogModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.EditRole:
             return self.edit_text(index)
         wrong = self.wrong(index)
+        if role == Qt.ItemDataRole.AccessibleDescriptionRole:
+            name = self.cell_name(index)
+            return f"{name}, {f'not applied: {wrong.words}' if wrong else 'can be edited'}" if name else None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
             return self._text(index, wrong, column, role)
         if role == Qt.ItemDataRole.ForegroundRole:

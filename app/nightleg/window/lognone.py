@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from nightleg.units.times import write_clock
+from nightleg.window.logmodel import LogModel
 from nightleg.window.logview import LogView
 from nightleg.window.parts import label
 from nightleg.window.session import Session
@@ -23,6 +24,16 @@ def none_words(session: Session, name: str) -> str:
     """That there are no rows of a filter: `No fixes in the log by 1800 GMT.`"""
     partly = session.clock_set and session.as_known
     return f"No {_NAMES.get(name, 'entries')} in the log{f' by {write_clock(session.now)} GMT' if partly else ''}."
+
+
+def rows_words(session: Session, log: LogModel) -> str:
+    """What the log holds, for those who do not see it, and what its keys do."""
+    number = len(log.rows)
+    if not number:
+        return f"{none_words(session, log.filter)} Alt+0 shows all entries."
+    kind = "all kinds" if log.filter == "all" else f"{_NAMES[log.filter]} only"
+    entries = "entry" if number == 1 else "entries"
+    return f"{number} {entries}, {kind}. Enter edits a cell, Space uses or sets aside, Delete takes the row away."
 
 
 class NoRows(QWidget):
@@ -48,8 +59,9 @@ class NoRows(QWidget):
             self.place()
 
     def place(self) -> None:
-        """Show it where there are no rows, below the headings."""
+        """Show it where there are no rows, below the headings; what there is the table says of itself."""
         log = self._table.log
+        self._table.setAccessibleDescription(rows_words(self._session, log))
         if log.rows:
             if self.back.hasFocus():
                 self._table.setFocus()
