@@ -6,12 +6,14 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QFontMetricsF, QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from nightleg.flight.model import Reading
+from nightleg.units.angles import write_arcmin
 from nightleg.window.main import MainWindow
 from nightleg.window.series import file_clock, is_series, odd_ones, odd_words, split_rows, spread
 from nightleg.window.seriestable import MOST_ROWS
@@ -272,3 +274,30 @@ def test_the_first_row_of_a_series_that_is_only_begun_does_not_throw_the_fix_awa
     assert window.session.worked.typed_id is None
     QTest.keyClicks(altitude, "9 31.0")
     assert window.session.worked.typed_id is not None
+
+
+def in_sight(window: MainWindow, row: int) -> bool:
+    """Whether all of a row can be seen."""
+    table = window.form.series.table
+    port, field = table._area.viewport(), table.fields[row][0]
+    top = field.mapTo(port, QPoint(0, 0)).y()
+    return top >= 0 and top + field.height() <= port.height()
+
+
+def test_the_row_to_go_on_with_is_in_sight(qtbot: QtBot, window: MainWindow) -> None:
+    paste(window, PASTED)
+    table = window.form.series.table
+    assert table.fields[5][0].hasFocus()
+    qtbot.waitUntil(lambda: in_sight(window, 5), timeout=5000)
+    QTest.keyClicks(table.fields[5][0], "220030")
+    qtbot.waitUntil(lambda: in_sight(window, 5) and in_sight(window, 6), timeout=5000)
+
+
+def test_the_scale_of_the_picture_has_room_for_its_figures(window: MainWindow) -> None:
+    picture = window.form.series.picture
+    paste(window, PASTED)
+    window.form.series.table.fields[1][1].setText("33 33.5")
+    assert picture.shown is not None and picture.shown.sigma_arcmin is not None
+    figure = write_arcmin(-picture.shown.sigma_arcmin)
+    assert len(figure) > len("−10.0′")
+    assert picture._field().left() - 6.0 >= QFontMetricsF(picture.font()).horizontalAdvance(figure)

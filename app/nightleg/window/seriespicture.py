@@ -93,7 +93,9 @@ class SeriesPicture(QWidget):
         painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, text)
 
     def _field(self) -> QRectF:
-        left = QFontMetricsF(self.font()).horizontalAdvance("−10.0′") + 8.0
+        sigma = 0.0 if self._spread is None else self._spread.sigma_arcmin or 0.0
+        width = QFontMetricsF(self.font()).horizontalAdvance
+        left = max(width("−10.0′"), width(write_arcmin(-sigma))) + 8.0
         return QRectF(left, 6.0, max(self.width() - left - 8.0, 1.0), max(self.height() - 12.0, 1.0))
 
     def _reach_min(self) -> float:

@@ -46,6 +46,7 @@ class SeriesTable(QWidget):
         self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._area.verticalScrollBar().rangeChanged.connect(self._hold)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._area)
@@ -169,7 +170,21 @@ class SeriesTable(QWidget):
     def _reveal(self, field: Entry) -> None:
         """Scroll to a row; one that has just come has its place only after the layout."""
         QCoreApplication.sendPostedEvents(self._inner, QEvent.Type.LayoutRequest)
-        self._area.ensureWidgetVisible(field, 0, 2)
+        self._show(field)
+
+    def _show(self, field: Entry) -> None:
+        """All of a row: an area by itself asks only for where the cursor blinks."""
+        bar, height = self._area.verticalScrollBar(), self._area.viewport().height()
+        top, bottom = field.y() - 3, field.y() + field.height() + 3
+        bar.setValue(min(max(bar.value(), bottom - height), top))
+
+    def _hold(self) -> None:
+        """Rows have come or the table has another height: the one that is typed in, and the next, stay in sight."""
+        for number, pair in enumerate(self.fields):
+            if any(field.hasFocus() for field in pair):
+                following = self.fields[min(number + 1, len(self.rows()), len(self._rows) - 1)][0]
+                self._show(following)
+                self._show(pair[0])
 
     def showEvent(self, event: QShowEvent) -> None:
         """The style is known now."""
