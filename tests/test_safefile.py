@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from nightleg import safefile
-from nightleg.safefile import write_atomically
+from nightleg.safefile import why, write_atomically
 
 APP = Path(safefile.__file__).parents[1]
 OLD = b"old contents"
@@ -144,7 +144,7 @@ def test_device_is_written_to_directly() -> None:
 
 KILLED = """
 import os, sys, time
-from nightleg.safefile import write_atomically
+from nightleg.safefile import why, write_atomically
 step, target = sys.argv[1:]
 whole = getattr(os, step)
 def waiting(*a, **k):
@@ -225,3 +225,11 @@ def test_a_file_left_between_its_name_and_its_place_is_known_as_ours(tmp_path: P
     os.utime(left, (time.time() - 61.0,) * 2)
     write_atomically(tmp_path / "out", b"new")
     assert os.listdir(tmp_path) == ["out"]
+
+
+def test_a_fault_is_told_without_its_number() -> None:
+    full = OSError(errno.ENOSPC, "No space left on device", "night.flight.toml")
+    assert why(full) == "No space left on device (night.flight.toml)"
+    assert why(OSError(errno.ENOSPC, "No space left on device")) == "No space left on device"
+    assert why(OSError("no lock can be set")) == "no lock can be set"
+    assert why(ValueError("embedded null byte")) == "embedded null byte" and why(MemoryError()) == ""

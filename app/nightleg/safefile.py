@@ -44,6 +44,16 @@ def write_atomically(path: str | os.PathLike[str], data: bytes, *, lasting: bool
         raise OSError(errno.EINVAL, str(error), str(path)) from error
 
 
+def why(error: BaseException) -> str:
+    """What a system says of a fault, without its number, and of which file: `No space left on device (/media/a.toml)`.
+
+    Of any other fault, what it says itself; empty where that is nothing.
+    """
+    if not isinstance(error, OSError) or not error.strerror:
+        return str(error)
+    return f"{error.strerror} ({error.filename})" if error.filename else error.strerror
+
+
 def _replace(target: Path, old: os.stat_result | None, data: bytes, lasting: bool) -> None:
     beside = target.parent / f".nightleg-{os.getpid()}-{secrets.token_hex(8)}.tmp"
     _clear(target.parent)

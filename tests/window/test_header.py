@@ -73,6 +73,30 @@ def test_nothing_moves_as_figures_change(window: MainWindow) -> None:
     assert len(places) == 1
 
 
+@pytest.mark.parametrize("width", [1366, 1920])
+def test_seconds_come_and_go_without_a_shift(qtbot: QtBot, demo: Document, width: int) -> None:
+    window = shown(qtbot, demo, width, 768)
+    places, texts = set(), set()
+    for seconds in (0, 30, 0):
+        window.ticker.set(demo.flight.start.time + timedelta(minutes=125, seconds=seconds))
+        QApplication.processEvents()
+        header = window.header
+        cells = [header._cells[name].x() for name in SAMPLES if header.cells[name][1].isVisible()]
+        places.add((header.zone.x(), *cells))
+        texts.add(header.clock.text())
+    assert {len(text) for text in texts} == {4, 7} and len(places) == 1
+
+
+def test_before_a_projector_the_way_ahead_stays(qtbot: QtBot, demo: Document) -> None:
+    window = shown(qtbot, demo, 1366, 768)
+    QTest.keyClick(window, Qt.Key.Key_F11)
+    QApplication.processEvents()
+    assert all(window.header.cells[name][1].isVisible() for name in ("DR position", "next", "steer", "to do"))
+    QTest.keyClick(window, Qt.Key.Key_F11)
+    QApplication.processEvents()
+    assert window.header.shown.isVisible()
+
+
 def test_the_clock_is_set_by_typing(window: MainWindow) -> None:
     reading = window.form.reading
     reading.setFocus()

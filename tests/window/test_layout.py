@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from nightleg.chart.scene import CAUTION
 from nightleg.chart.themes import THEMES, contrast
 from nightleg.flight.document import Document
+from nightleg.window.headerparts import Cell
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 from nightleg.window.parts import ElidedLabel
@@ -98,6 +99,19 @@ def test_every_field_has_a_name_for_screen_readers(window: MainWindow) -> None:
     assert len(set(names)) == len(names)
     assert form.enter.text()
     assert window.header.clock.accessibleName().startswith("GMT")
+
+
+def test_what_has_the_keys_and_each_group_has_a_name(window: MainWindow) -> None:
+    window.canvas.board.lay()
+    QApplication.processEvents()
+    inside = [one for one in window.canvas.findChildren(QWidget) if one.focusPolicy() != Qt.FocusPolicy.NoFocus]
+    assert inside == []  # the chart itself has the keys, with a name and its facts
+    header = window.header
+    assert header.accessibleName() and header.accessibleDescription()
+    for cell in (one for one in header.findChildren(QWidget) if isinstance(one, Cell)):
+        assert cell.accessibleName() == cell.caption.text()
+    assert window.timeline.accessibleName() == "Time line" and window.timeline.accessibleDescription()
+    assert window.side.accessibleName()
 
 
 def test_tab_goes_through_the_form_in_the_order_of_the_work(window: MainWindow) -> None:

@@ -75,7 +75,9 @@ class Board(QWidget):
         plane.setCentralItem(self._box)
         plane.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)  # the sheet covers all of it
         plane.setFrameShape(plane.Shape.NoFrame)
-        plane.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        for part in (plane, plane.viewport()):  # keys belong to the canvas, which has the name and the facts
+            part.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            part.setAccessibleName("Drawing of the chart")
         for item in self._items:
             item.setParentItem(self._box)
         plane.viewport().installEventFilter(self._hand)

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from nightleg.safefile import why
 from nightleg.window.draft import Draft
 from nightleg.window.filing import draft_of, waiting
 from nightleg.window.linekinds import other_words
@@ -91,7 +92,7 @@ class Autosave(QObject):
             else:
                 self.folder.write(held)
         except (OSError, ValueError) as error:
-            self._ended.emit(f"No recovery copy can be kept: {error}")
+            self._ended.emit(f"No recovery copy can be kept: {why(error)}")
             return False
         self._ended.emit("")
         return True

@@ -12,6 +12,7 @@ from nightleg.flight.document import Document
 from nightleg.flight.errors import FlightError
 from nightleg.flight.read import read_flight
 from nightleg.flight.solve import Unsolvable
+from nightleg.safefile import why
 from nightleg.window.autosave import typed_words
 from nightleg.window.documents_disk import DiskWatch, beside, disk_state
 from nightleg.window.documents_drop import Drops
@@ -184,7 +185,7 @@ class Documents(QObject):
         except FlightError as error:
             self._refuse(path, error)
         except (OSError, MemoryError, RecursionError) as error:
-            self._session.told.emit(f"{path.name} cannot be opened: {error or 'it is too large'}")
+            self._session.told.emit(f"{path.name} cannot be opened: {why(error) or 'it is too large'}")
         return None
 
     def _refuse(self, path: Path, error: FlightError) -> None:
@@ -203,7 +204,7 @@ class Documents(QObject):
         try:
             self._session.write(path)
         except (OSError, ValueError) as error:
-            text = f"Not saved: {error}. The flight is still here, and the file as it was."
+            text = f"Not saved: {why(error)}. The flight is still here, and the file as it was."
             later = ("OK", lambda: strips.take(_UNSAVED))
             strips.put(_UNSAVED, Strip("Not saved", text, ("Save elsewhere…", self.save_as), later))
             return False

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
-from nightleg.safefile import write_atomically
+from nightleg.safefile import why, write_atomically
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -27,7 +27,7 @@ def export_chart(window: MainWindow, path: Path) -> bool:
     try:
         write_atomically(path, render(drawn, ending(path), theme_name=window.theme_name))
     except (OSError, ValueError, MemoryError) as error:
-        window.session.told.emit(f"No chart written: {error or 'not enough memory'}")
+        window.session.told.emit(f"No chart written: {why(error) or 'not enough memory'}")
         return False
     return True
 
@@ -45,6 +45,6 @@ def export_solution(window: MainWindow, writers: Writers, path: Path) -> bool:
     try:
         write_atomically(path, write(document.flight, session.base, name).encode("utf-8"))
     except (OSError, ValueError) as error:
-        session.told.emit(f"No solution written: {error}")
+        session.told.emit(f"No solution written: {why(error)}")
         return False
     return True

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
 from nightleg.flight.grids import grid_state, used_grid
 from nightleg.flight.model import Flight
@@ -17,10 +17,8 @@ from nightleg.units.times import write_clock, write_date
 from nightleg.window.agenda import Agenda, next_words
 from nightleg.window.ahead import Ahead, ahead, due_words
 from nightleg.window.clock import clock_words, typed_time
-from nightleg.window.explain import DR
-from nightleg.window.explainahead import AHEAD
-from nightleg.window.explainnumber import Asked, Number
-from nightleg.window.look import inks
+from nightleg.window.explainnumber import Number
+from nightleg.window.headerparts import Cell, ClockLabel, RunButton
 from nightleg.window.parts import ElidedLabel, Entry, label, rekind
 from nightleg.window.session import Session
 from nightleg.window.ticker import Ticker
@@ -41,98 +39,8 @@ SAMPLES = {
 """The cells in their order, each with the widest usual value: so that nothing moves as figures change."""
 DROPPED = ("DR 1σ", "drift", "grid track", "track", "ground speed", "steer", "next", "due", "to do")
 """Cells in the order in which they go where there is no room for all."""
-_QUESTIONS = {
-    "DR position": (DR, "position"),
-    "track": (DR, "track"),
-    "ground speed": (DR, "ground speed"),
-    "drift": (DR, "drift"),
-    "DR 1σ": (DR, "1σ of each axis"),
-    "next": (AHEAD, "distance"),
-    "steer": (AHEAD, "heading to steer"),
-    "due": (AHEAD, "due"),
-}
-"""Whose number a cell shows, and the step of the working that gives it."""
 _SPACING_PX, _MARGIN_PX = 22, 18
 _TITLE_PX = 90  # with less room than this a title says nothing
-
-
-class Cell(QWidget):
-    """A value under its name."""
-
-    def __init__(self, name: str, sample: str, asked: Asked, group: list[Number]) -> None:
-        super().__init__()
-        self.caption, self.value, self._sample = label(name, "caption"), Number(asked, "figure", group), sample
-        self.value.ask(*_QUESTIONS.get(name, ("", "")))
-        self._column = column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.caption)
-        column.addWidget(self.value)
-
-    def put(self, caption: str, value: str) -> None:
-        """Show a value under a caption."""
-        if (caption, value) != (self.caption.text(), self.value.text()):
-            self.caption.setText(caption)
-            self.value.setText(value)
-            self.value.setAccessibleName(f"{caption}: {value}")
-            self._column.activate()
-
-    def hold(self) -> None:
-        """Keep room for the widest usual value in the type of the moment."""
-        width = self.value.fontMetrics().horizontalAdvance(self._sample)
-        if self.value.minimumWidth() != width:
-            self.value.setMinimumWidth(width)
-
-    def room_px(self) -> int:
-        """The width that caption and value take."""
-        widths = (self.caption.sizeHint().width(), self.value.sizeHint().width(), self.value.minimumWidth())
-        return max(widths)
-
-
-class RunButton(QAbstractButton):
-    """Runs and pauses the clock: a triangle while it stands, two bars while it runs."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setCheckable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-
-    def sizeHint(self) -> QSize:
-        """As high as a figure."""
-        return QSize(30, 30)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """The sign, in ink."""
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(inks(self).ink))
-        x, y = self.width() / 2.0, self.height() / 2.0
-        if self.isChecked():
-            painter.drawRect(QRectF(x - 8.0, y - 9.0, 5.0, 18.0))
-            painter.drawRect(QRectF(x + 3.0, y - 9.0, 5.0, 18.0))
-        else:
-            painter.drawPolygon(QPolygonF([QPointF(x - 7.0, y - 9.0), QPointF(x + 9.0, y), QPointF(x - 7.0, y + 9.0)]))
-        painter.end()
-
-
-class ClockLabel(QLabel):
-    """The clock; a click on it asks for another time."""
-
-    clicked = Signal()
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setTextFormat(Qt.TextFormat.PlainText)
-        self.setProperty("kind", "clock")
-        self.setToolTip("Click to set the clock")
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """A click."""
-        super().mouseReleaseEvent(event)
-        if event.button() == Qt.MouseButton.LeftButton and self.rect().contains(event.position().toPoint()):
-            self.clicked.emit()
 
 
 class Header(QWidget):
@@ -145,6 +53,8 @@ class Header(QWidget):
         self._fitted: tuple[int, ...] = ()
         self._before: QWidget | None = None  # what had the cursor before the time was asked for
         self.setObjectName("header")
+        self.setAccessibleName("Where the flight stands")
+        self.setAccessibleDescription("Flight time, DR, the way ahead, what to do next, the clock")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.clock, self.zone = ClockLabel(), label("GMT", "date")
         self.entry = Entry("Flight time, GMT", 8, figure=True)
@@ -318,23 +228,36 @@ class Header(QWidget):
         for cell in self._cells.values():
             cell.hold()
         rooms = {name: cell.room_px() for name, cell in self._cells.items()}
-        others = (self.clock, self.entry, self.zone, self.remark, self.shown, self.rate, self.run)
+        others = (self.entry, self.zone, self.remark, self.rate, self.run)
         taken = [part.sizeHint().width() for part in others if not part.isHidden()]
-        measured = (*rooms.values(), *taken, self.width())
+        clock_px = 0 if self.clock.isHidden() else self.clock.sizeHint().width()
+        shown_px = self.shown.sizeHint().width() + 8
+        measured = (*rooms.values(), *taken, clock_px, shown_px, self.width())
         if measured == self._fitted and not anew:
             return
         self._fitted = measured
-        room = self.width() - 2 * _MARGIN_PX - sum(taken) - 24 - 2 * _SPACING_PX
+        room = self.width() - 2 * _MARGIN_PX - sum(taken) - 16 - 2 * _SPACING_PX
         if not self.remark.isHidden():
             room -= _SPACING_PX
-        staying = [
-            name for name in SAMPLES if name not in ("due", "to do", "grid track") or self._cells[name].value.text()
-        ]
-        for name in DROPPED:
-            if sum(rooms[name] + _SPACING_PX for name in staying) <= room:
-                break
-            staying = [one for one in staying if one != name]
+        seconds_px = max(clock_px, self.clock.fontMetrics().horizontalAdvance("0000:00")) if clock_px else 0
+        choices = [(seconds_px, shown_px), (clock_px, shown_px), (clock_px, 0)]
+        tried = [(held, shown, self._staying(rooms, room - held - shown)) for held, shown in choices]
+        held_px, shown_px, staying = next((one for one in tried if {"next", "steer"} <= set(one[2])), tried[1])
+        self.clock.setMinimumWidth(held_px)
+        self.shown.setVisible(shown_px > 0)
+        room -= held_px + shown_px
         for name, cell in self._cells.items():
             cell.setVisible(name in staying)
         self.title.setVisible(room - sum(rooms[name] + _SPACING_PX for name in staying) >= _TITLE_PX)
         self._row.activate()  # at once, so that no frame shows a value that is cut
+
+    def _staying(self, rooms: dict[str, int], room_px: int) -> list[str]:
+        """The cells that have something to show and find room."""
+        staying = [
+            name for name in SAMPLES if name not in ("due", "to do", "grid track") or self._cells[name].value.text()
+        ]
+        for name in DROPPED:
+            if sum(rooms[one] + _SPACING_PX for one in staying) <= room_px:
+                break
+            staying = [one for one in staying if one != name]
+        return staying

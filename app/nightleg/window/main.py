@@ -246,6 +246,7 @@ class MainWindow(QMainWindow):
         area = QScrollArea()
         area.setWidget(side)
         area.setWidgetResizable(True)
+        area.setAccessibleName("Forms")
         area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         return area
 
@@ -271,6 +272,7 @@ class MainWindow(QMainWindow):
         column.addWidget(foot)
         column.addWidget(self.timeline)
         left = QSplitter(Qt.Orientation.Vertical)
+        left.setAccessibleName("Chart and log")
         left.setHandleWidth(1)
         left.setChildrenCollapsible(False)
         left.addWidget(upper)

@@ -14,7 +14,7 @@ from typing import Any, Literal
 import msgspec
 
 from nightleg.chart.themes import ThemeName
-from nightleg.safefile import write_atomically
+from nightleg.safefile import why, write_atomically
 
 FORMAT = "nightleg-settings-1"
 NAME = "settings.json"
@@ -91,7 +91,7 @@ class Keeper:
         except FileNotFoundError:
             return {}, True
         except OSError as error:
-            self.fault = f"The settings cannot be read: {error}"
+            self.fault = f"The settings cannot be read: {why(error)}"
             return {}, True
         except (ValueError, RecursionError):
             return {}, False
@@ -111,7 +111,7 @@ class Keeper:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             write_atomically(self.path, text.encode("utf-8", "surrogatepass"))
         except (OSError, ValueError) as error:
-            self.fault = f"The settings cannot be kept: {error}"
+            self.fault = f"The settings cannot be kept: {why(error)}"
             return False
         self.fault = ""
         return True
