@@ -5,9 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QAbstractListModel,
+    QCoreApplication,
+    QEvent,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    QPoint,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QCompleter, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PySide6.QtWidgets import (
+    QListView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QWidget,
+)
 
 from nightleg.chart.themes import THEMES
 from nightleg.window.bodies import Standing, altitude, brightness, fitting, spoken, stands
@@ -18,6 +35,12 @@ Index = QModelIndex | QPersistentModelIndex
 
 _NONE = QModelIndex()
 _ROWS = 11
+_MOVES = {
+    int(Qt.Key.Key_Down): 1,
+    int(Qt.Key.Key_Up): -1,
+    int(Qt.Key.Key_PageDown): _ROWS - 1,
+    int(Qt.Key.Key_PageUp): 1 - _ROWS,
+}
 _MARK_PX = 24
 _PAD_PX = 9
 _GAP_PX = 12
@@ -97,87 +120,144 @@ def columns(option: QStyleOptionViewItem) -> tuple[int, int, int]:
 
 
 class BodyField(Entry):
-    """The name of a body. Down, or a click on the mark, opens the list; `bodies` gives where they stand now."""
+    """The name of a body. Down, or a click on the mark, opens the list; `bodies` gives where they stand now.
+
+    The list is a part of the field's own window: a window of its own would take the cursor a moment after it is gone,
+    and with it what a fast hand has typed into the next field meanwhile.
+    """
 
     picked = Signal()
-    """Enter was pressed in the open list."""
+    """Enter was pressed in the open list, or a body was clicked."""
 
     def __init__(self, bodies: Callable[[], tuple[Standing, ...]], width_chars: int) -> None:
         super().__init__("Body", width_chars)
         self._bodies = bodies
         self.model = BodyModel()
         self.model.setParent(self)
-        self.list = QListView()
+        self.list = QListView(self)
+        self.list.hide()
+        self.list.setObjectName("bodies")
+        self.list.setModel(self.model)
+        self.list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.list.setAccessibleName("Bodies, those that are up first")
-        made = QCompleter(self.model, self)
-        made.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-        made.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
-        made.setMaxVisibleItems(_ROWS)
-        made.setPopup(self.list)
         self._row = BodyRow(self.list)
-        self.list.setItemDelegate(self._row)  # a completer sets one of its own
-        self.setCompleter(made)
+        self.list.setItemDelegate(self._row)
+        self.list.clicked.connect(self._click)
         self.setTextMargins(0, 0, _MARK_PX - 8, 0)
-        self.textEdited.connect(self.refill)
-
-    def refill(self) -> None:
-        """Take the bodies that fit the text, as they stand now."""
-        self.model.show_bodies(fitting(self._bodies(), self.text()))
-        self._dress()
+        self.textEdited.connect(self._search)
 
     def open_list(self) -> None:
         """Show all bodies; what is typed is chosen among them."""
-        self.model.show_bodies(list(self._bodies()))
-        self._dress()
-        completer = self.completer()
-        completer.setCompletionPrefix(self.text())
-        completer.complete()
+        self._fill(list(self._bodies()))
         names = [body.name for body in self.model.bodies]
         if self.text() in names:
-            self.list.setCurrentIndex(self.list.model().index(names.index(self.text()), 0))
+            self.list.setCurrentIndex(self.model.index(names.index(self.text())))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Down opens the list; Enter in the open list picks a body and does nothing else."""
-        if event.key() == Qt.Key.Key_Down and not self.list.isVisible():
+        """Down opens the list; in the open list keys move, Enter picks a body and does nothing else."""
+        key, is_open = event.key(), self.list.isVisible()
+        if key == Qt.Key.Key_Down and not is_open:
             self.open_list()
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.list.isVisible():
-            self._pick()
+        elif is_open and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._pick(self.list.currentIndex())
+        elif is_open and key == Qt.Key.Key_Escape:
+            self.close_list()
+        elif is_open and key in _MOVES:
+            self._move(_MOVES[key])
         else:
             super().keyPressEvent(event)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """A click on the mark opens the list."""
-        if event.position().x() >= self.width() - _MARK_PX:
+        """A click on the mark opens the list, another one closes it."""
+        if event.position().x() < self.width() - _MARK_PX:
+            super().mousePressEvent(event)
+        elif self.list.isVisible():
+            self.close_list()
+        else:
             self.setFocus(Qt.FocusReason.MouseFocusReason)
             self.open_list()
-        else:
-            super().mousePressEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """The list closes with the field."""
         super().focusOutEvent(event)
-        if event.reason() != Qt.FocusReason.PopupFocusReason:
-            self.list.hide()
+        self.close_list()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A click beside the open list closes it, and so does whatever moves the field under it."""
+        resized = event.type() == QEvent.Type.Resize and watched is self.window()
+        if resized or (event.type() == QEvent.Type.MouseButtonPress and self._is_beside(watched)):
+            self.close_list()
+        return super().eventFilter(watched, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The field, and the mark that says there is a list."""
         super().paintEvent(event)
         paint_mark(self)
 
-    def _pick(self) -> None:
-        """Take the body under the list's cursor, else the one that the text means; the list closes."""
-        chosen = self.list.currentIndex()
-        self.list.hide()
+    def close_list(self) -> None:
+        """Away with the list."""
+        if self.list.isVisible():
+            self.list.hide()
+            _application().removeEventFilter(self)
+
+    def _is_beside(self, watched: QObject) -> bool:
+        return isinstance(watched, QWidget) and watched is not self and not self.list.isAncestorOf(watched)
+
+    def _search(self) -> None:
+        """Show the bodies that fit the text, as they stand now."""
+        if self.text().strip():
+            self._fill(fitting(self._bodies(), self.text()))
+        else:
+            self.close_list()
+
+    def _fill(self, bodies: list[Standing]) -> None:
+        self.model.show_bodies(bodies)
+        if not bodies:
+            self.close_list()
+            return
+        self._place()
+        if not self.list.isVisible():
+            self.list.show()
+            _application().installEventFilter(self)
+        self.list.raise_()
+        self.list.setCurrentIndex(_NONE)
+        self.list.scrollToTop()
+
+    def _place(self) -> None:
+        """Below the field, in its window, wide enough for a row and as high as there is room."""
+        window = self.window()
+        if self.list.parentWidget() is not window:
+            self.list.setParent(window)
+        self._row.worn = inks(self)
+        option = QStyleOptionViewItem()
+        option.initFrom(self.list)
+        row_px = self._row.sizeHint(option, _NONE).height()
+        rows = min(len(self.model.bodies), _ROWS)
+        at = self.mapTo(window, QPoint(0, self.height()))
+        width = max(self.width(), columns(option)[-1] + 2 * _PAD_PX + 18)
+        height = min(rows * row_px + 2 * self.list.frameWidth(), window.height() - at.y())
+        self.list.setGeometry(max(min(at.x(), window.width() - width), 0), at.y(), width, height)
+
+    def _move(self, rows: int) -> None:
+        """Up and down the list; the field shows the body that it comes to."""
+        here, last = self.list.currentIndex(), len(self.model.bodies) - 1
+        to = min(max(here.row() + rows, 0), last) if here.isValid() else 0 if rows > 0 else last
+        index = self.model.index(to)
+        self.list.setCurrentIndex(index)
+        self.setText(str(index.data()))
+
+    def _click(self, index: QModelIndex) -> None:
+        self._pick(index)
+
+    def _pick(self, chosen: QModelIndex) -> None:
+        """Take a body of the list, else the one that the text means; the list closes."""
+        self.close_list()
         if chosen.isValid():
             self.setText(str(chosen.data()))
         self.picked.emit()
 
-    def _dress(self) -> None:
-        """The list is a window of its own: it takes the style of the field's."""
-        sheet = self.window().styleSheet()
-        if self.list.styleSheet() != sheet:
-            self.list.setStyleSheet(sheet)
-        self._row.worn = inks(self)
-        option = QStyleOptionViewItem()
-        option.initFrom(self.list)
-        self.list.setMinimumWidth(columns(option)[-1] + 2 * _PAD_PX + 14)
+
+def _application() -> QCoreApplication:
+    application = QCoreApplication.instance()
+    assert application is not None
+    return application
