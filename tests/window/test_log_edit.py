@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtGui import QFontMetrics, QGuiApplication, QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from nightleg.flight.edits import Put
 from nightleg.window.logfull import FIXED, FULL
 from nightleg.window.logmodel import WRONG_MARK
 from nightleg.window.logtable import LogTable
@@ -288,6 +289,23 @@ def test_a_remark_is_in_sight_in_the_full_log_wherever_that_is_moved(window: Mai
     table.copy()
     heads, copied = QGuiApplication.clipboard().text().splitlines()
     assert heads.split() == ["time", "entry", "id"] and copied.endswith("Polaris next")
+
+
+@pytest.mark.parametrize("full", [False, True])
+def test_columns_are_wide_enough_for_what_they_hold(window: MainWindow, full: bool) -> None:
+    table = window.log
+    place = ("sight", "s10")
+    more = {"horizon": "natural", "assumed": "41 30 N 120 15 W", "sigma_arcmin": 12.5, "correction_arcmin": -10.5}
+    more |= {"speed_change_kt_per_min": -10.5, "turn_deg_per_min": -2.5}
+    window.session.edit("more of s10", *(Put(place, key, value) for key, value in more.items()))
+    table.set_full(full)
+    for number in range(len(table.log.rows)):
+        for column in range(len(table.log.columns) - 1):
+            index = table.log.index(number, column)
+            text, type_face = index.data(), index.data(Qt.ItemDataRole.FontRole)
+            if text and table.log.rows[number].kind != "remark":
+                width = sum(table.columnWidth(column + i) for i in range(table.columnSpan(number, column)))
+                assert QFontMetrics(type_face).horizontalAdvance(text) + 8 <= width, (text, table.log.columns[column])
 
 
 @pytest.mark.parametrize(("keys", "name"), [("Ctrl+Shift+R", "text of remark"), ("Ctrl+Shift+L", "wind of leg 6")])

@@ -41,7 +41,14 @@ SAMPLES = {
     "GS": "4000",
     "next": "LANTERN",
     "ETA": "0000",
+    "CAS/Mach": "M 0.785",
     "limb": "centre",
+    "1σ": "(12.5)",
+    "duration": "120.5",
+    "turn": "−12.5",
+    "change": "−12.5",
+    "horizon": "(natural)",
+    "assumed": "00°00.0′N 000°00.0′W",
     "shots": "s10 s11 s12 s13",
 }
 """Texts as long as what the columns hold."""
