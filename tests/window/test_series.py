@@ -301,3 +301,26 @@ def test_the_scale_of_the_picture_has_room_for_its_figures(window: MainWindow) -
     figure = write_arcmin(-picture.shown.sigma_arcmin)
     assert len(figure) > len("−10.0′")
     assert picture._field().left() - 6.0 >= QFontMetricsF(picture.font()).horizontalAdvance(figure)
+
+
+@pytest.mark.parametrize("field", ["time", "reading"])
+def test_a_folded_series_says_that_it_counts_and_typing_over_its_mean_opens_it(
+    qtbot: QtBot, window: MainWindow, field: str
+) -> None:
+    form = window.form
+    paste(window, PASTED)
+    QTest.mouseClick(form.series_button, Qt.MouseButton.LeftButton)
+    assert form.series.isHidden() and form.remark.isVisible()
+    assert form.remark.text().startswith("Mean of a series") and form.remark.property("kind") == "muted"
+    target = form.time if field == "time" else form.reading
+    target.setFocus()
+    QTest.keyClicks(target, "3")
+    assert form.series.isVisible() and form.series.table.fields[5][0].hasFocus()
+    assert "Mean of a series" not in form.remark.text()
+    assert len(window.session.typed.readings) == 5
+
+
+def test_a_folded_series_tells_that_a_row_does_not_count(window: MainWindow) -> None:
+    paste(window, PASTED.replace("29 34.0", "cloud"))
+    QTest.mouseClick(window.form.series_button, Qt.MouseButton.LeftButton)
+    assert "do not count" in window.form.remark.text() and window.form.remark.property("kind") == "wrong"

@@ -91,7 +91,7 @@ class SightForm(SightParts):
         for name in FIELDS:
             remark = typed.remarks.get(name)
             self.fields[name].set_wrong(bool(remark and remark.wrong), remark.text if remark else "")
-        self._say(*remark_of(session))
+        self._say(*remark_of(session, folded=self.series.isHidden()))
         self._show_mean(in_series(draft))
         self.series.show_answer(typed, session.worked)
         self.more.show_remarks(typed)
@@ -168,12 +168,18 @@ class SightForm(SightParts):
             self.start()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Esc leaves a filed sight as it was."""
-        if event.key() == Qt.Key.Key_Escape and self._session.draft.sight is not None:
+        """Esc leaves a filed sight as it was; typing over the mean of a series opens its rows."""
+        if event.text().isprintable() and event.text().strip() and self._over_mean():
+            self.series_button.setChecked(True)
+            self.series.table.start()
+        elif event.key() == Qt.Key.Key_Escape and self._session.draft.sight is not None:
             self._session.leave_sight()
             self.start()
         else:
             super().keyPressEvent(event)
+
+    def _over_mean(self) -> bool:
+        return any(field.hasFocus() and field.isReadOnly() for field in (self.time, self.reading))
 
     def _connect(self) -> None:
         session = self._session
@@ -200,6 +206,8 @@ class SightForm(SightParts):
 
     def _fold_series(self, out: bool) -> None:
         self.series.setVisible(out)
+        if not self._filling:
+            self.show_remarks()
         if out and not self._filling:
             self.series.open()
 

@@ -16,8 +16,8 @@ NEAR_NM, MANY_SIGMAS = 20.0, 5.0
 _LOWEST_SEEN_DEG = -2.0  # from a height a body is seen somewhat below the horizontal
 
 
-def remark_of(session: Session) -> tuple[str, bool]:
-    """What stands under the fields, and whether it tells something wrong."""
+def remark_of(session: Session, folded: bool = False) -> tuple[str, bool]:
+    """What stands under the fields, and whether it tells something wrong. `folded`: rows of a series are not seen."""
     typed, draft = session.typed, session.draft
     shown = [
         (typed.remarks[name].wrong, f"{NAMES[name]}: {typed.remarks[name].text}")
@@ -27,6 +27,11 @@ def remark_of(session: Session) -> tuple[str, bool]:
     wrong = any(is_wrong for is_wrong, _ in shown)
     if shown:
         return "\n".join(text for is_wrong, text in shown if is_wrong == wrong), wrong
+    if folded and in_series(draft):
+        left_out = "series" in typed.remarks
+        more = "some of its rows do not count" if left_out else "its rows count"
+        strange = _below_horizon(session.worked) or _far_off(session)
+        return "\n".join(filter(None, (f"Mean of a series: {more}. Series shows them.", strange))), left_out
     if session.hint and not draft.reading.strip() and not in_series(draft) and _is_waiting(session):
         return session.hint, False
     return _below_horizon(session.worked) or _far_off(session) or _still_to_come(typed, draft), False
