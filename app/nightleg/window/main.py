@@ -20,6 +20,7 @@ from nightleg.window.clockmenu import keeps
 from nightleg.window.dialogs import Dialogs
 from nightleg.window.documents import Documents
 from nightleg.window.documents_export import Writers, export_chart
+from nightleg.window.enterkey import EnterKey
 from nightleg.window.entryform import EntryForm
 from nightleg.window.explainsheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
@@ -70,6 +71,7 @@ class MainWindow(QMainWindow):
         self.theme_name: ThemeName = self.keeper.values.theme
         self.system_scale = system_scale()
         self.closing = False
+        self._enter = EnterKey()
         self.recovering: Recovering | None = None
         theme = THEMES[self.theme_name].scaled(self.system_scale * self.keeper.values.type_size / 100.0)
         self.dialogs = dialogs or Dialogs(self)
@@ -205,15 +207,16 @@ class MainWindow(QMainWindow):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Keys that nothing else has a use for."""
         left = event.key() == Qt.Key.Key_Escape and self.fix.suspects.leave()
-        if not left and not closes_sheet(self, event):
+        if not (left or self._enter.presses(event, self.focusWidget()) or closes_sheet(self, event)):
             super().keyPressEvent(event)
 
     def event(self, event: QEvent) -> bool:
         """Leave keys of the clock to fields that need them."""
-        override = event.type() == QEvent.Type.ShortcutOverride
-        if override and isinstance(event, QKeyEvent) and keeps(self.focusWidget(), event):
-            event.accept()
-            return True
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            self._enter.goes_down(event, self.focusWidget())
+            if keeps(self.focusWidget(), event):
+                event.accept()
+                return True
         return super().event(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
