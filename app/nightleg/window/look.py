@@ -102,6 +102,7 @@ QLabel[kind="figure"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; }}
 QLabel[kind="line"] {{ font-size: {round(px * 10 / 7)}px; font-weight: bold; color: {of.line}; }}
 QLabel[kind="fix"] {{ font-size: {round(px * 8 / 7)}px; font-weight: bold; color: {of.fix}; }}
 QLabel[kind="wrong"] {{ color: {of.fix}; font-weight: bold; }}
+QLabel#told {{ background: {of.panel}; border-top: 1px solid {of.edge}; }}
 QLabel[kind="caution"] {{ color: {of.ink}; border: 2px solid {of.fix}; padding: 4px 7px; font-weight: bold; }}
 QLineEdit, QComboBox {{ background: {of.field}; border: 1px solid {of.edge}; border-radius: 3px;
   padding: 4px 7px; min-height: {px + 8}px; selection-background-color: {of.line}; selection-color: {of.field}; }}

@@ -33,6 +33,7 @@ from nightleg.window.logpane import LogPane
 from nightleg.window.logtable import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
+from nightleg.window.overlaid import Overlaid
 from nightleg.window.panels import WorkedPanel
 from nightleg.window.parts import ElidedLabel, label, rule, wrapped
 from nightleg.window.projector import Projector
@@ -264,16 +265,16 @@ class MainWindow(QMainWindow):
         strip.addStretch(1)
         strip.addWidget(ElidedLabel(CAUTION, "muted", fixed=True))
         self.told.setContentsMargins(18, 4, 18, 4)
+        self.told.setObjectName("told")
         self.told.hide()
         upper = QWidget()
         column = QVBoxLayout(upper)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addWidget(self.strips)
         column.addWidget(self.canvas, 1)
-        column.addWidget(self.told)
         column.addWidget(foot)
         column.addWidget(self.timeline)
+        Overlaid(self.canvas, self.strips, self.told)
         left = QSplitter(Qt.Orientation.Vertical)
         left.setAccessibleName("Chart and log")
         left.setHandleWidth(1)
