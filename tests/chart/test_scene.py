@@ -10,10 +10,10 @@ import pytest
 from synthetic import START, crossing
 
 from nightleg.chart.export import sheet_of
-from nightleg.chart.facts import dr_now
 from nightleg.chart.registry import LAYERS, layers
 from nightleg.chart.scene import compose
 from nightleg.chart.themes import THEMES
+from nightleg.chart.trackfacts import dr_now
 from nightleg.flight.model import Flight, Leg, Start
 from nightleg.flight.solution import LineOfPosition, Solution
 from nightleg.units.positions import Position

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QCoreApplication, QEvent, QPoint
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from nightleg.chart.canvas import ChartCanvas
+from nightleg.chart.scene import ChartScene, scene
+from nightleg.chart.themes import THEMES
 from nightleg.flight.document import Document
+from nightleg.flight.solve import solve
 from nightleg.window.app import document, main_window
 from nightleg.window.dialogs import Answer, Dialogs, Versions
 from nightleg.window.folders import VARIABLE
@@ -29,6 +34,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if Path(__file__).parent in item.path.parents:
             item.add_marker(pytest.mark.qt_log_ignore(*_IN_MEMORY, extend=True))
+
+
+CANVAS = (900, 600)
+"""The size of a canvas by itself, px."""
 
 
 class Answers(Dialogs):
@@ -104,3 +113,30 @@ def window(qtbot: QtBot, demo: Document) -> Iterator[MainWindow]:
     made = shown(qtbot, demo)
     yield made
     made.session.undo_stack.setClean()
+
+
+@pytest.fixture(scope="module")
+def picture(demo: Document) -> ChartScene:
+    """The demo flight's scene at its end."""
+    end = max(fix.time for fix in demo.flight.fixes) + timedelta(minutes=5)
+    return scene(demo.flight, solve(demo.flight, end), end)
+
+
+@pytest.fixture
+def canvas(qtbot: QtBot, picture: ChartScene) -> ChartCanvas:
+    """A canvas that has been painted."""
+    made = ChartCanvas(THEMES["paper"])
+    qtbot.addWidget(made)
+    made.resize(*CANVAS)
+    made.show_scene(picture)
+    with qtbot.waitExposed(made):
+        made.show()
+    qtbot.waitUntil(lambda: made.item.paintings > 0, timeout=20000)
+    return made
+
+
+def viewport(canvas: ChartCanvas) -> QWidget:
+    """The part of a canvas that takes the mouse."""
+    found = canvas.childAt(QPoint(CANVAS[0] // 2, CANVAS[1] // 2))
+    assert found is not None
+    return found

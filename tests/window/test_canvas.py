@@ -3,48 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from nightleg.chart.canvas import ChartCanvas
-from nightleg.chart.scene import ChartScene, scene
+from nightleg.chart.scene import ChartScene
 from nightleg.chart.themes import THEMES
-from nightleg.flight.document import Document
-from nightleg.flight.solve import solve
 
-SIZE = (900, 600)
-
-
-@pytest.fixture(scope="module")
-def picture(demo: Document) -> ChartScene:
-    """The demo flight's scene at its end."""
-    end = max(fix.time for fix in demo.flight.fixes) + timedelta(minutes=5)
-    return scene(demo.flight, solve(demo.flight, end), end)
-
-
-@pytest.fixture
-def canvas(qtbot: QtBot, picture: ChartScene) -> ChartCanvas:
-    """A canvas that has been painted."""
-    made = ChartCanvas(THEMES["paper"])
-    qtbot.addWidget(made)
-    made.resize(*SIZE)
-    made.show_scene(picture)
-    with qtbot.waitExposed(made):
-        made.show()
-    qtbot.waitUntil(lambda: made.item.paintings > 0, timeout=20000)
-    return made
-
-
-def viewport(canvas: ChartCanvas) -> QWidget:
-    found = canvas.childAt(QPoint(SIZE[0] // 2, SIZE[1] // 2))
-    assert found is not None
-    return found
+from .conftest import CANVAS, viewport
 
 
 def wheel(canvas: ChartCanvas, at: QPoint, steps: int) -> None:
@@ -66,9 +37,9 @@ def wheel(canvas: ChartCanvas, at: QPoint, steps: int) -> None:
 def test_the_plot_fills_the_canvas(canvas: ChartCanvas, picture: ChartScene) -> None:
     view = canvas.view
     assert view is not None and picture.current_fix is not None
-    assert (view.width_px, view.height_px) == SIZE
+    assert (view.width_px, view.height_px) == CANVAS
     x, y = view.point(picture.current_fix.position)
-    assert 0 < x < SIZE[0] and 0 < y < SIZE[1]
+    assert 0 < x < CANVAS[0] and 0 < y < CANVAS[1]
 
 
 def test_the_wheel_zooms_about_the_cursor(canvas: ChartCanvas) -> None:
@@ -88,10 +59,10 @@ def test_the_wheel_zooms_about_the_cursor(canvas: ChartCanvas) -> None:
 def test_the_wheel_stops_at_sensible_limits(canvas: ChartCanvas) -> None:
     for _ in range(60):
         wheel(canvas, QPoint(450, 300), 1)
-    assert canvas.view is not None and canvas.view.nm_per_px * SIZE[1] >= 1.9
+    assert canvas.view is not None and canvas.view.nm_per_px * CANVAS[1] >= 1.9
     for _ in range(90):
         wheel(canvas, QPoint(450, 300), -1)
-    assert canvas.view.nm_per_px * SIZE[1] <= 12001.0
+    assert canvas.view.nm_per_px * CANVAS[1] <= 12001.0
 
 
 def test_a_drag_moves_the_chart_with_the_hand(qtbot: QtBot, canvas: ChartCanvas) -> None:
@@ -137,7 +108,7 @@ def test_a_new_scene_keeps_the_view(canvas: ChartCanvas, picture: ChartScene) ->
 
 
 def test_what_was_seen_is_seen_after_a_resize(qtbot: QtBot, canvas: ChartCanvas) -> None:
-    corners, fitted = [canvas.position_at(1, 1), canvas.position_at(SIZE[0] - 1, SIZE[1] - 1)], canvas.view
+    corners, fitted = [canvas.position_at(1, 1), canvas.position_at(CANVAS[0] - 1, CANVAS[1] - 1)], canvas.view
     assert fitted is not None
     canvas.resize(600, 500)
     qtbot.waitUntil(lambda: canvas.view is not None and canvas.view.width_px == 600, timeout=5000)
@@ -147,8 +118,8 @@ def test_what_was_seen_is_seen_after_a_resize(qtbot: QtBot, canvas: ChartCanvas)
         assert place is not None
         x, y = view.point(place)
         assert 0.0 <= x <= 600.0 and 0.0 <= y <= 500.0
-    canvas.resize(*SIZE)
-    qtbot.waitUntil(lambda: canvas.view is not None and canvas.view.width_px == SIZE[0], timeout=5000)
+    canvas.resize(*CANVAS)
+    qtbot.waitUntil(lambda: canvas.view is not None and canvas.view.width_px == CANVAS[0], timeout=5000)
     assert canvas.view is not None
     assert canvas.view.nm_per_px == pytest.approx(fitted.nm_per_px)  # there and back without drifting away
 
@@ -174,8 +145,8 @@ def test_the_ground_is_the_themes(canvas: ChartCanvas) -> None:
         canvas.set_theme(THEMES[name])
         picture = canvas.grab().toImage()
         counts: dict[str, int] = {}
-        for x in range(5, SIZE[0], 23):
-            for y in range(5, SIZE[1], 23):
+        for x in range(5, CANVAS[0], 23):
+            for y in range(5, CANVAS[1], 23):
                 colour = picture.pixelColor(x, y).name().upper()
                 counts[colour] = counts.get(colour, 0) + 1
         assert max(counts, key=lambda colour: counts[colour]) == THEMES[name].colours["ground"]

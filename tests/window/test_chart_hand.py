@@ -9,7 +9,7 @@ import pytest
 from msgspec import structs
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QMenu, QWidget
+from PySide6.QtWidgets import QApplication, QMenu
 from pytestqt.qtbot import QtBot
 
 from nightleg.chart.canvas import ChartCanvas
@@ -17,43 +17,14 @@ from nightleg.chart.layers.track import shown_ticks
 from nightleg.chart.measure import Measured
 from nightleg.chart.pick import Entry, pick
 from nightleg.chart.registry import OFF_AT_FIRST
-from nightleg.chart.scene import ChartScene, scene
-from nightleg.chart.themes import THEMES
+from nightleg.chart.scene import ChartScene
 from nightleg.flight.document import Document
-from nightleg.flight.solve import solve
 from nightleg.units.positions import Position
 from nightleg.window.chartmenu import ChartMenu
 
-from .conftest import shown
+from .conftest import shown, viewport
 
-SIZE = (900, 600)
 SHIFT, NONE = Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.NoModifier
-
-
-@pytest.fixture(scope="module")
-def picture(demo: Document) -> ChartScene:
-    """The demo flight's scene a little after its last fix."""
-    end = max(fix.time for fix in demo.flight.fixes) + timedelta(minutes=5)
-    return scene(demo.flight, solve(demo.flight, end), end)
-
-
-@pytest.fixture
-def canvas(qtbot: QtBot, picture: ChartScene) -> ChartCanvas:
-    """A canvas that has been painted."""
-    made = ChartCanvas(THEMES["paper"])
-    qtbot.addWidget(made)
-    made.resize(*SIZE)
-    made.show_scene(picture)
-    with qtbot.waitExposed(made):
-        made.show()
-    qtbot.waitUntil(lambda: made.item.paintings > 0, timeout=20000)
-    return made
-
-
-def viewport(canvas: ChartCanvas) -> QWidget:
-    found = canvas.childAt(QPoint(SIZE[0] // 2, SIZE[1] // 2))
-    assert found is not None
-    return found
 
 
 def point(canvas: ChartCanvas, place: Position) -> QPoint:

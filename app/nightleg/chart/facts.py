@@ -8,7 +8,7 @@ from datetime import datetime
 
 from nightleg.chart.marks import ChartScene
 from nightleg.chart.pick import Entry
-from nightleg.chart.trackfacts import land_facts, route_facts, tick_facts, track_facts, wind_facts
+from nightleg.chart.trackfacts import dr_now, land_facts, route_facts, tick_facts, track_facts, wind_facts
 from nightleg.earth.rhumb import rhumb_inverse
 from nightleg.flight.linefacts import from_dr, line_facts
 from nightleg.flight.solution import FixResult, SightResult, Solution
@@ -106,7 +106,7 @@ def _fix(fix: FixResult) -> Iterator[str]:
             f"long axis {write_bearing(ellipse.azimuth_deg % 180.0)}"
         )
     if fix.from_dr_nm is not None and fix.from_dr_deg is not None:
-        yield f"{fix.from_dr_nm:.1f} NM, {write_bearing(fix.from_dr_deg)} from the DR"
+        yield f"{fix.from_dr_nm:.1f} NM, {write_bearing(fix.from_dr_deg)} from the DR before it"
     yield from fix.trust[:1]
 
 
@@ -114,7 +114,7 @@ def _dr(scene: ChartScene) -> Iterator[str]:
     dr, solution = scene.dr, scene.solution
     if dr is None or solution is None:
         return
-    yield f"{dr.text} DR"
+    yield dr.name
     yield write_position(dr.position)
     state = next((state for state in reversed(solution.dr) if state.time <= scene.now), None)
     if state is not None and state.track_deg is not None:
@@ -129,10 +129,11 @@ def _waypoint(scene: ChartScene, name: str) -> Iterator[str]:
         return
     yield name
     yield write_position(place)
-    if scene.dr is not None:
-        distance, course = (float(v) for v in rhumb_inverse(*scene.dr.position, *place))
+    dr = dr_now(scene)
+    if dr is not None:
+        distance, course = (float(v) for v in rhumb_inverse(*dr[0], *place))
         if math.isfinite(distance):
-            yield f"{write_bearing(course)}  {distance:.1f} NM from the DR"
+            yield f"{write_bearing(course)}  {distance:.1f} NM from the {dr[1]}"
 
 
 def _signed(value: float) -> str:

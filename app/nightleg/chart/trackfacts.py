@@ -76,14 +76,23 @@ def wind_facts(scene: ChartScene) -> Iterator[str]:
         yield f"entered with leg {leg + 1}, {write_clock(scene.flight.legs[leg].time)}"
 
 
+def dr_now(scene: ChartScene) -> tuple[Position, str] | None:
+    """Where the aircraft is by the DR, and what that is called: at the very time of a fix it is the fix."""
+    if scene.dr is None:
+        return None
+    fix = next((fix for fix in scene.fixes if fix.id == scene.dr.before), None)
+    return (scene.dr.position, "DR") if fix is None else (fix.position, "fix")
+
+
 def land_facts(scene: ChartScene, place: Position) -> Iterator[str]:
     """Land, where it was pointed at; the outlines have no names."""
     yield "land"
     yield write_position(place)
-    if scene.dr is not None:
-        distance_nm, course_deg = (float(v) for v in rhumb_inverse(*scene.dr.position, *place))
+    dr = dr_now(scene)
+    if dr is not None:
+        distance_nm, course_deg = (float(v) for v in rhumb_inverse(*dr[0], *place))
         if math.isfinite(distance_nm) and math.isfinite(course_deg):
-            yield f"{write_bearing(course_deg)}  {distance_nm:.1f} NM from the DR"
+            yield f"{write_bearing(course_deg)}  {distance_nm:.1f} NM from the {dr[1]}"
 
 
 def leg_at(flight: Flight | None, when: datetime) -> int | None:
