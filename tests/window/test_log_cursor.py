@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from nightleg.chart.themes import THEMES, ThemeName
+from nightleg.window.logfull import FIXED
+from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 
 NONE = Qt.KeyboardModifier.NoModifier
@@ -170,3 +174,46 @@ def test_nothing_goes_that_is_not_seen(window: MainWindow) -> None:
     assert window.session.document.text == before and window.log.isVisible() and in_sight(window)
     press("Ctrl+Delete")
     assert "s2" not in {sight.id for sight in window.session.document.flight.sights}
+
+
+def test_undoing_an_insert_leaves_the_keys_with_the_log(window: MainWindow) -> None:
+    at_2115(window)
+    press("Ctrl+Shift+R")
+    press("Ctrl+Z")
+    assert window.log.hasFocus() and not window.log.editing and agrees(window)
+    assert window.session.undo_stack.index() == 0
+
+
+def test_in_the_full_log_the_cell_of_the_cursor_is_beside_the_columns_that_stay(window: MainWindow) -> None:
+    press("F4")
+    window.log.select_entry("fix", "f2")
+    press("Shift+F4")
+    table, bar = window.log, window.log.horizontalScrollBar()
+    edge = sum(table.columnWidth(number) for number in range(FIXED))
+    assert in_sight(window) and table.in_sight()
+    for key, times in ((Qt.Key.Key_End, 1), (Qt.Key.Key_Left, 25), (Qt.Key.Key_Right, 30), (Qt.Key.Key_Left, 12)):
+        for _ in range(times):
+            QTest.keyClick(table, key)
+            cell = table.visualRect(table.currentIndex())
+            assert cell.left() >= edge
+            assert cell.right() < table.viewport().width() or cell.left() == edge  # one cell is wider than the room
+    before = bar.value()
+    assert before > 0
+    QTest.keyClick(table, Qt.Key.Key_Down)
+    assert table.log.rows[table.currentIndex().row()].kind == "remark"  # which runs over all columns
+    assert bar.value() == before and table.in_sight()
+
+
+@pytest.mark.parametrize("theme", ["paper", "dim", "red"])
+@pytest.mark.parametrize("full", [False, True])
+def test_the_cell_of_the_cursor_has_a_frame(window: MainWindow, theme: ThemeName, full: bool) -> None:
+    window.set_theme(theme)
+    press("F4")
+    if full:
+        press("Shift+F4")
+    table = window.log
+    for column in range(4):
+        view = table.fixed if full and column < FIXED else table
+        place = view.visualRect(table.currentIndex()).topLeft() + QPoint(4, 0)
+        assert view.viewport().grab().toImage().pixelColor(place) == QColor(look(THEMES[theme]).line), column
+        QTest.keyClick(table, Qt.Key.Key_Right)

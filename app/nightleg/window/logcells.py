@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QAbstractItemModel, QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QAbstractItemView, QLabel, QStyledItemDelegate, QStyleOptionViewItem, QTableView, QWidget
 
 from nightleg.window.logfields import HELD
 from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel
+from nightleg.window.look import inks
 from nightleg.window.parts import Entry
 
 _WORDS_PX = 430
@@ -53,6 +54,7 @@ class CellDelegate(QStyledItemDelegate):
 
     def __init__(self, parent: QAbstractItemView) -> None:
         super().__init__(parent)
+        self.keys: QWidget = parent  # what has the keys while the cursor is in a cell
         self._index: QPersistentModelIndex | None = None  # rows come and go while text is typed
         self._editor: Entry | None = None
         self.closeEditor.connect(self._gone)
@@ -152,9 +154,9 @@ class CellDelegate(QStyledItemDelegate):
         seen.rect = self._seen(option.rect, index)
         super().paint(painter, seen, index)
         view = self.parent()
-        if isinstance(view, QAbstractItemView) and view.hasFocus() and view.currentIndex() == index:
+        if isinstance(view, QAbstractItemView) and self.keys.hasFocus() and view.currentIndex() == index:
             painter.save()
-            painter.setPen(QPen(view.palette().highlight().color(), 1.0))
+            painter.setPen(QPen(QColor(inks(view).line), 1.0))
             painter.drawRect(seen.rect.adjusted(0, 0, -1, -1))
             painter.restore()
 

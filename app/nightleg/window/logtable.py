@@ -44,7 +44,7 @@ class LogTable(LogView):
         self.none = NoRows(self, session)
         self.none.back.clicked.connect(self.filter_left)
         self._kept: tuple[tuple[str, str], int] | None = None  # row and column of the cursor
-        self._placing = False
+        self._placing = self._worked_in = False
         self.log.restructuring.connect(self._keep)
         self.log.restructured.connect(self._place)
         self.log.renamed.connect(self.select_entry)
@@ -68,11 +68,8 @@ class LogTable(LogView):
 
     def settle(self) -> str:
         """Put what stands in an open editor into the flight. What is left over because it cannot be used, in words."""
-        edited = self.editing
         for view in (self, self.fixed):
             view.cells.settle()
-        if edited and not self.editing:  # the row has moved, and the editor is gone
-            self.setFocus()
         return self.log.left_over()
 
     def let_go(self) -> None:
@@ -105,6 +102,8 @@ class LogTable(LogView):
             self.horizontalHeader().setStretchLastSection(False)
             self.setColumnWidth(len(self.log.columns) - 1, round(text_width_px("m" * 56, self._look.base_px)))
         self._place()
+        if self._at_work():
+            self.reveal()
 
     def select_entry(self, kind: str, id: str) -> None:
         """Go to the row of an entry, as when its object on the chart is clicked."""
@@ -249,7 +248,13 @@ class LogTable(LogView):
             self._stand()
             self.reveal()
         super().focusInEvent(event)
+        self._frame()
         self._tell_current()
+
+    def _frame(self) -> None:
+        """The frame of the cursor comes and goes with the keys."""
+        self.viewport().update()
+        self.fixed.viewport().update()
 
     def _stand(self) -> None:
         """Without a cursor: put it into the last row by flight time."""
@@ -264,7 +269,7 @@ class LogTable(LogView):
         """Words at a cell go with the cursor."""
         super().focusOutEvent(event)
         self._hush()
-        self.viewport().update()
+        self._frame()
 
     def _moved(self, current: QModelIndex) -> None:
         self._tell_current()
@@ -285,7 +290,13 @@ class LogTable(LogView):
     def _hush(self) -> None:
         self.words.hide()
 
+    def _at_work(self) -> bool:
+        """Whether the keys go to the log."""
+        focus = QApplication.focusWidget()
+        return focus is not None and (focus is self or self.isAncestorOf(focus))
+
     def _keep(self) -> None:
+        self._worked_in = self._at_work()
         index = self.currentIndex()
         self._kept = (self.log.rows[index.row()].key, index.column()) if index.isValid() else None
 
@@ -303,6 +314,8 @@ class LogTable(LogView):
                 index = self.log.index(found, min(column, len(self.log.columns) - 1))
                 self.selectionModel().setCurrentIndex(index, ONE_ROW)
                 self._placing = False
+        if self._worked_in and not self._at_work():
+            self.setFocus()  # an editor has gone with its row
         if self.hasFocus() and not self.currentIndex().isValid():
             self._stand()
             self.reveal()
@@ -312,9 +325,8 @@ class LogTable(LogView):
         self._to_newest()
 
     def _to_newest(self) -> None:
-        focus = QApplication.focusWidget()
-        if focus is not None and (focus is self or self.isAncestorOf(focus)):
-            return  # someone works in the log
+        if self._at_work():
+            return
         self.executeDelayedItemsLayout()  # after a reset the view does not know its new length yet
         self.updateGeometries()
         rows = self.log.rows

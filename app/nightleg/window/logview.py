@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QHeaderV
 from nightleg.window.logcells import CellDelegate
 from nightleg.window.logcursor import CursorView
 from nightleg.window.logfull import FIXED
-from nightleg.window.logmodel import LogModel
+from nightleg.window.logmodel import Index, LogModel
 
 if TYPE_CHECKING:
     from nightleg.window.logtable import LogTable
@@ -52,6 +52,7 @@ SAMPLES = {
     "shots": "s10 s11 s12 s13",
 }
 """Texts as long as what the columns hold."""
+_ENOUGH = QAbstractItemView.ScrollHint.EnsureVisible
 
 
 class LogView(CursorView):
@@ -81,6 +82,21 @@ class LogView(CursorView):
         corner.setObjectName("page")
         self.setCornerWidget(corner)
 
+    def scrollTo(self, index: Index, hint: QAbstractItemView.ScrollHint = _ENOUGH) -> None:
+        """Bring a cell into view; in the full log beside the columns that stay, which are in view as they are."""
+        if not self.log.full or not index.isValid():
+            super().scrollTo(index, hint)
+            return
+        bar = self.horizontalScrollBar()
+        at = bar.value()
+        super().scrollTo(index, hint)
+        if index.column() < FIXED or self.columnSpan(index.row(), index.column()) > 1:
+            bar.setValue(at)
+            return
+        hidden = sum(self.columnWidth(number) for number in range(FIXED)) - self.visualRect(index).left()
+        if hidden > 0:
+            bar.setValue(bar.value() - hidden)
+
 
 class FixedColumns(LogView):
     """The first columns of the full log, over the table. Keys go to the table."""
@@ -92,6 +108,7 @@ class FixedColumns(LogView):
         self.setObjectName("fixed")
         self.setAccessibleName("Log, time and entry")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.cells.keys = table
         self.setSelectionModel(table.selectionModel())
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.horizontalHeader().setStretchLastSection(False)
