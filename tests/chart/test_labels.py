@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from synthetic import crossing, moved
 
+from nightleg.chart.box import Box
 from nightleg.chart.export import MARGINS, sheet_of
 from nightleg.chart.ink import InkMap
-from nightleg.chart.labels import Box, Request, along, around, outside, place
+from nightleg.chart.labels import Request, along, around, outside, place
 from nightleg.chart.sheet import Sheet
 from nightleg.chart.themes import THEMES
 from nightleg.chart.viewport import NO_MARGINS, Rect

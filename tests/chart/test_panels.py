@@ -7,10 +7,11 @@ import pytest
 from PySide6.QtGui import QColor, QPainter
 from synthetic import crossing
 
+from nightleg.chart.box import Box
 from nightleg.chart.export import sheet_of
 from nightleg.chart.fit import fit
 from nightleg.chart.ink import InkMap
-from nightleg.chart.labels import Box, Request, place
+from nightleg.chart.labels import Request, place
 from nightleg.chart.layers import legend
 from nightleg.chart.layers.overview import _outline, _view
 from nightleg.chart.lettering import Style, write

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from nightleg.commands.solution_json import azimuth, document, dumps, iso, longitude, number, significant, wind_text
+from nightleg.commands.json_values import azimuth, iso, longitude, number, significant, wind_text
+from nightleg.commands.solution_json import document, dumps
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import DrState, Solution
 from nightleg.units.positions import Position

@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from nightleg.air.wind import turn_from_to
 from nightleg.earth.geodesic import direct
-from nightleg.flight.grading import Grade, Part, grades
+from nightleg.flight.grade import Grade, Part
+from nightleg.flight.grading import grades
 from nightleg.flight.model import Flight
 from nightleg.flight.onward import onward_of_fix
 from nightleg.flight.read import parse_flight

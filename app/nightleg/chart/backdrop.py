@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QImage, QPainter
 
-from nightleg.chart.labels import Box, Placed
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Placed
 from nightleg.chart.sheet import Sheet, picture
 from nightleg.chart.viewport import NO_MARGINS, Viewport
 

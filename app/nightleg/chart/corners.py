@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nightleg.chart.labels import box_of
+from nightleg.chart.box import box_of
 from nightleg.chart.viewport import Rect
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from nightleg.chart.labels import Box
+from nightleg.chart.box import Box
 from nightleg.chart.memory import Same
 from nightleg.chart.viewport import Rect
 

@@ -14,8 +14,9 @@ import numpy as np
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QPaintEngine, QPainter, QPainterPath, QPen
 
+from nightleg.chart.box import Box
 from nightleg.chart.fonts import font, text_width_px
-from nightleg.chart.labels import Box, Placed, Request, Style
+from nightleg.chart.labels import Placed, Request, Style
 from nightleg.chart.pens import colour
 from nightleg.chart.themes import Role, Theme
 

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QImage, QPaintEngine, QPainter
 
+from nightleg.chart.box import Box
 from nightleg.chart.ink import Cells, InkMap
-from nightleg.chart.labels import Box, Placed, held, place
+from nightleg.chart.labels import Placed, held, place
 from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import paint_label
 from nightleg.chart.marks import ChartScene

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from nightleg.commands.solution_json import azimuth, iso, longitude, number
+from nightleg.commands.json_values import azimuth, iso, longitude, number
 from nightleg.commands.wind_json import add_wind
 from nightleg.flight.grids import constant, grid_state, used_grid
 from nightleg.flight.latitude_hint import may_give_latitude

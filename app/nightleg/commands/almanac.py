@@ -50,7 +50,7 @@ def run(arguments: Sequence[str]) -> int:
 
 
 def _document(page: Almanac) -> dict[str, Any]:
-    from nightleg.commands.solution_json import azimuth, iso, number
+    from nightleg.commands.json_values import azimuth, iso, number
 
     return {
         "format": FORMAT,

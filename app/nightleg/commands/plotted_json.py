@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from nightleg.commands.solution_json import azimuth, iso, number
-from nightleg.flight.grading import Grade, Part, grades
+from nightleg.commands.json_values import azimuth, iso, number
+from nightleg.flight.grade import Grade, Part
+from nightleg.flight.grading import grades
 from nightleg.flight.model import Flight, Truth
 from nightleg.flight.solution import Solution
 

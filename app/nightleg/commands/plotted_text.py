@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from nightleg.commands.figures import NONE, clip, clock, direction, signed
 from nightleg.commands.terminal import plain
-from nightleg.flight.grading import Grade, Part, grades
+from nightleg.flight.grade import Grade, Part
+from nightleg.flight.grading import grades
 from nightleg.flight.model import Flight, Truth
 from nightleg.flight.solution import Solution
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from nightleg.air.reckoning import Reckoning
 from nightleg.air.turn import radius_nm
-from nightleg.commands.solution_json import azimuth, iso, longitude, number
+from nightleg.commands.json_values import azimuth, iso, longitude, number
 from nightleg.flight.airplot import air_position
 from nightleg.flight.linenames import LineCheck, line_check
 from nightleg.flight.model import Flight

@@ -10,7 +10,7 @@ import math
 from datetime import datetime
 
 from nightleg.air.wind import turn_from_to
-from nightleg.flight.grading import Grade, Part, Place, graded, not_graded
+from nightleg.flight.grade import Grade, Part, Place, graded, not_graded
 from nightleg.flight.model import Flight, Plotted, Truth
 from nightleg.flight.solution import LineResult, SightResult, Solution
 from nightleg.flight.truth import truth_at

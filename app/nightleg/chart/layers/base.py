@@ -10,7 +10,8 @@ from msgspec import Struct
 from numpy.typing import NDArray
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.labels import Box, Request
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request
 from nightleg.chart.strokes import Strokes
 from nightleg.chart.themes import Theme
 from nightleg.chart.viewport import Rect

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.labels import Box, Request, around, outside
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request, around, outside
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import FixMark, Symbol

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF
 
+from nightleg.chart.box import Box
 from nightleg.chart.ghosts import GhostMark
-from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import ChartScene

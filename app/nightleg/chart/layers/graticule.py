@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from PySide6.QtGui import QPainter
 
+from nightleg.chart.box import Box
 from nightleg.chart.crossings import edge, extent, step_arcmin, whole_multiples
-from nightleg.chart.labels import Box, Request
+from nightleg.chart.labels import Request
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.lettering import request, style
 from nightleg.chart.paths import bundle, clip_lines, smooth, stroke, to_px

@@ -10,7 +10,8 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.labels import Box, Request, along, around
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request, along, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import LandfallMark

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from nightleg.chart.box import Box, box_of
 from nightleg.chart.corners import corner
 from nightleg.chart.fonts import text_width_px
-from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Layer, LegendEntry
 from nightleg.chart.lettering import style, write
 from nightleg.chart.pens import colour, pen

@@ -10,9 +10,9 @@ import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPaintEngine, QPainter, QPainterPath
 
+from nightleg.chart.box import Box, box_of
 from nightleg.chart.corners import corner
 from nightleg.chart.fit import fit
-from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Array, Layer
 from nightleg.chart.layers.land import LandLayer
 from nightleg.chart.layers.route import ROUTE_LEGS

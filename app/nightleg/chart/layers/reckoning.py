@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter
 
-from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import ChartScene

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtGui import QPainter, QPen
 
+from nightleg.chart.box import Box, box_of
 from nightleg.chart.corners import corner
 from nightleg.chart.fonts import text_width_px
-from nightleg.chart.labels import Box, box_of
 from nightleg.chart.layers.base import Layer
 from nightleg.chart.lettering import style, write
 from nightleg.chart.paths import path

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPainterPath
 
-from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import SIGHT_LINE, ChartScene

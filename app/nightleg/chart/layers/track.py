@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtGui import QPainter, QPainterPath
 
-from nightleg.chart.labels import Box, Request, around
+from nightleg.chart.box import Box
+from nightleg.chart.labels import Request, around
 from nightleg.chart.layers.base import Array, Layer, LegendEntry
 from nightleg.chart.lettering import request, style
 from nightleg.chart.marks import RunMark, Tick
