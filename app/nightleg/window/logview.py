@@ -14,7 +14,7 @@ from nightleg.window.logfull import FIXED
 from nightleg.window.logmodel import Index, LogModel
 
 if TYPE_CHECKING:
-    from nightleg.window.logtable import LogTable
+    from nightleg.window.logediting import EditedLog
 
 SAMPLES = {
     "time": "2252:30",
@@ -101,7 +101,7 @@ class LogView(CursorView):
 class FixedColumns(LogView):
     """The first columns of the full log, over the table. Keys go to the table."""
 
-    def __init__(self, table: LogTable) -> None:
+    def __init__(self, table: EditedLog) -> None:
         super().__init__(table.log)
         self._table = table
         self.setParent(table)
