@@ -157,6 +157,9 @@ def test_the_key_to_the_log_goes_to_the_row_of_flight_time(window: MainWindow, m
     assert not in_sight(window)
     press("F4")
     assert in_sight(window)
+    table.scrollToTop()  # as by the wheel
+    press("F4")
+    assert in_sight(window)
 
 
 def test_nothing_goes_that_is_not_seen(window: MainWindow) -> None:

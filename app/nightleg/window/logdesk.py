@@ -82,6 +82,12 @@ class LogDesk(QObject):
         menu.addActions(self.filters.actions())
         menu.addAction(self.full)
 
+    def go(self) -> None:
+        """The keys go to the log, its cursor in view."""
+        self.log_wanted.emit()
+        self._table.setFocus()
+        self._table.reveal()
+
     def insert(self, what: What) -> None:
         """Put an entry in at flight time, and go to it to be filled in."""
         session = self._session
@@ -117,9 +123,7 @@ class LogDesk(QObject):
             session.told.emit(said)
             return
         if not table.in_sight():
-            self.log_wanted.emit()
-            table.setFocus()
-            table.reveal()
+            self.go()
             session.told.emit("This row was out of sight: once more takes it away.")
             return
         made = without(session.document, places)

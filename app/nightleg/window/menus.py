@@ -94,7 +94,7 @@ class Menus:
         self._add(menu, "Go to the &sight", window.to_sight, "F2")
         self._add(menu, "Go to the fl&ight form", window.to_flight, "Shift+F2")
         self._add(menu, "Go to the &chart", self._go(window.canvas, window.canvas), "F3")
-        self._add(menu, "Go to the &log", self._go(window.log, window.pane), "F4")
+        self._add(menu, "Go to the &log", window.desk.go, "F4")
         self._add(menu, "Go to the &time line", self._go(window.timeline, window.timeline), "F5")
         menu.addSeparator()
         self._add(menu, "Fold the f&orms", lambda: window.side.setVisible(window.side.isHidden()), "F7")
