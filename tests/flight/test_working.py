@@ -12,8 +12,9 @@ from nightleg.flight.model import Fix, Flight
 from nightleg.flight.read import read_flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.solve import solve
-from nightleg.flight.working import Step, UnknownError, Working, explain
+from nightleg.flight.working import UnknownError, explain
 from nightleg.flight.working_chain import CORRECTIONS
+from nightleg.flight.working_step import Step, Working
 from nightleg.resources import scenario
 from nightleg.units.angles import read_angle, write_angle, write_arcmin
 from nightleg.units.positions import Position, write_latitude, write_position

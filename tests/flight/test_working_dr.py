@@ -12,7 +12,8 @@ from nightleg.earth.magnetic import variation_deg
 from nightleg.flight.read import parse_flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.solve import solve
-from nightleg.flight.working import Step, Working, explain
+from nightleg.flight.working import explain
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import read_angle
 from nightleg.units.positions import read_latitude, read_longitude
 from nightleg.units.times import read_instant

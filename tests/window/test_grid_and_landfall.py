@@ -18,8 +18,8 @@ from nightleg.window.flightform_grid import FIRST, ONE, SECOND, GridPart
 from nightleg.window.linekinds import kind_of
 from nightleg.window.logentries import entries
 from nightleg.window.main import MainWindow
+from nightleg.window.otherentry import choose_kind, file_other
 from nightleg.window.otherwords import remark_of, warnings_of
-from nightleg.window.otherwork import choose_kind, file_other
 
 
 @pytest.fixture

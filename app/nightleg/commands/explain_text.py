@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from nightleg.commands.terminal import plain
-from nightleg.flight.working import Step, Working
+from nightleg.flight.working_step import Step, Working
 
 _WIDTH, _INDENT = 100, 6
 

@@ -8,29 +8,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
-
-
-class Step(Struct, frozen=True):
-    """One step: its result, and where it comes from. Empty texts where there is nothing to say."""
-
-    name: str
-    value: str
-    formula: str = ""
-    inputs: tuple[tuple[str, str], ...] = ()  # name and value of what went in
-    source: str = ""
-
-
-class Working(Struct, frozen=True):
-    """All steps to one entry of the solution."""
-
-    of: str  # id of the sight or fix, or "dr"
-    title: str
-    steps: tuple[Step, ...]
+from nightleg.flight.working_step import Working
 
 
 class UnknownError(KeyError):
@@ -47,7 +29,7 @@ def explain(flight: Flight, solution: Solution, of: str, when: datetime | None =
 
     Raises UnknownError for any other name.
     """
-    # the parts know this module, so they are taken when one is wanted
+    # taken when one is wanted: a window that starts needs none of them
     from nightleg.flight.working_dr import dr_working
     from nightleg.flight.working_fix import fix_working
     from nightleg.flight.working_heading import check_working

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nightleg.earth.atmosphere import pressure_hpa
 from nightleg.flight.model import Flight, Sight
 from nightleg.flight.solution import Correction, SightResult
-from nightleg.flight.working import Step
+from nightleg.flight.working_step import Step
 from nightleg.sight.bubble import AHEAD_PER_KT_MIN, CORIOLIS_PER_KT, RHUMB_PER_KT2, WANDER_PER_KT_DEG_MIN
 from nightleg.sight.reduction import altitude_azimuth
 from nightleg.units.angles import MINUS, write_angle, write_arcmin, write_bearing

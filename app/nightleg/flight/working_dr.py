@@ -10,9 +10,9 @@ from nightleg.fix.ellipse import sigma_per_axis_nm
 from nightleg.flight.airplot import air_position
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
-from nightleg.flight.working import Step, Working
 from nightleg.flight.working_leg import leg_steps
 from nightleg.flight.working_runs import run_steps
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import write_bearing
 from nightleg.units.positions import Position, write_position
 from nightleg.units.times import gmt_s, instant, write_clock

@@ -7,7 +7,7 @@ import math
 from nightleg.fix.ellipse import Ellipse, chi2_two_dof
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import FixResult, LineResult, Solution
-from nightleg.flight.working import Step, Working
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import MINUS, write_arcmin, write_bearing
 from nightleg.units.positions import write_position
 from nightleg.units.times import gmt_s, write_clock

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nightleg.flight.instruments import Instrument, instruments
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import HeadingResult, Solution
-from nightleg.flight.working import Step, Working
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import MINUS, write_bearing
 from nightleg.units.times import write_clock
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nightleg.flight.landfall import BEYOND_SIGMAS, LandfallResult, Run, landfall
 from nightleg.flight.model import Flight, Landfall
 from nightleg.flight.solution import Solution
-from nightleg.flight.working import Step, Working
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import MINUS, write_angle, write_bearing
 from nightleg.units.positions import write_position
 from nightleg.units.times import write_clock

@@ -7,7 +7,7 @@ import math
 from nightleg.flight.latitudes import LatitudeFound, latitude_found
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import SightResult, Solution
-from nightleg.flight.working import Step
+from nightleg.flight.working_step import Step
 from nightleg.units.angles import MINUS, write_angle, write_arcmin
 from nightleg.units.positions import write_latitude, write_longitude
 from nightleg.units.times import write_clock

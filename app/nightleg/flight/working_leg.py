@@ -7,7 +7,7 @@ from nightleg.air.reckoning import Reckoning
 from nightleg.flight.legs import HeldLeg, held_legs
 from nightleg.flight.model import Flight, WindOfFix
 from nightleg.flight.solution import Solution
-from nightleg.flight.working import Step
+from nightleg.flight.working_step import Step
 from nightleg.units.angles import MINUS, write_bearing
 from nightleg.units.times import instant, write_clock
 

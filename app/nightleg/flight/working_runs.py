@@ -14,8 +14,8 @@ from nightleg.air.reckoning import Reckoning
 from nightleg.earth.conformal import isometric_latitude, wrap_deg
 from nightleg.earth.ellipsoid import meridian_radius_nm, normal_radius_nm
 from nightleg.earth.local import between
-from nightleg.flight.working import Step
 from nightleg.flight.working_leg import Inputs, held_inputs
+from nightleg.flight.working_step import Step
 from nightleg.units.angles import MINUS, write_bearing
 from nightleg.units.positions import Position, write_latitude, write_longitude, write_position
 from nightleg.units.times import instant, write_clock

@@ -5,8 +5,8 @@ from __future__ import annotations
 from nightleg.flight.model import Flight
 from nightleg.flight.shots import watch_error_s
 from nightleg.flight.solution import SightResult
-from nightleg.flight.working import Step, Working
 from nightleg.flight.working_chain import ALMANAC, correction_steps
+from nightleg.flight.working_step import Step, Working
 from nightleg.sky.catalogue import is_star
 from nightleg.units.angles import MINUS, write_angle, write_arcmin, write_bearing
 from nightleg.units.positions import write_latitude, write_longitude

@@ -11,7 +11,7 @@ from nightleg.flight.model import Flight
 from nightleg.flight.onward import Onward, ahead, onward_of_fix, trust_at
 from nightleg.flight.solution import DrState, FixResult, LineResult, SightResult, Solution
 from nightleg.flight.state import dr_state
-from nightleg.flight.working import Step, Working
+from nightleg.flight.working_step import Step, Working
 from nightleg.units.angles import MINUS, write_bearing
 from nightleg.units.positions import write_position
 from nightleg.units.times import gmt_s, instant, write_clock

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QMenu, QVBoxLayout, QWidget
 from nightleg.units.times import write_clock
 from nightleg.window.kindchoice import KindChoice
 from nightleg.window.linekinds import KINDS, SIGHT, SIGHT_TITLE
+from nightleg.window.otherentry import choose_kind
 from nightleg.window.otherform import OtherForm
-from nightleg.window.otherwork import choose_kind
 from nightleg.window.session import Session
 from nightleg.window.sightform import SightForm
 

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import SightResult, Solution
-from nightleg.flight.working import Step, UnknownError, Working, explain
+from nightleg.flight.working import UnknownError, explain
+from nightleg.flight.working_step import Step, Working
 from nightleg.window.explainahead import AHEAD, ahead_working
 
 TYPED = "typed"

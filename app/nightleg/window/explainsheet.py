@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, Qt, QUrl, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QTextBrowser, QVBoxLayout, QWidget
 
-from nightleg.flight.working import Working
+from nightleg.flight.working_step import Working
 from nightleg.window.explain import DR, Colours, anchor, as_html, as_words, marked, working_of
 from nightleg.window.explainahead import AHEAD
 from nightleg.window.explainnumber import Number

@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QSizePolicy
 
 from nightleg.window.linekinds import KINDS, SIGHT, SIGHT_TITLE
-from nightleg.window.otherwork import choose_kind
+from nightleg.window.otherentry import choose_kind
 from nightleg.window.parts import Choice
 from nightleg.window.session import Session
 

@@ -14,8 +14,8 @@ from nightleg.window.kindchoice import KindChoice
 from nightleg.window.letters import lettered
 from nightleg.window.linekinds import EntryKind, FormField, Other, kind_of
 from nightleg.window.otherdraft import reference
+from nightleg.window.otherentry import file_other, other_fault
 from nightleg.window.otherwords import answer_words, belongs, remark_of
-from nightleg.window.otherwork import file_other, other_fault
 from nightleg.window.parts import Choice, Entry, Rows, label, rekind, wrapped
 from nightleg.window.session import Session
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
@@ -13,11 +12,8 @@ from nightleg.flight.solve import solve
 from nightleg.window.draft import Draft, Remark
 from nightleg.window.linekinds import Other
 from nightleg.window.otherdraft import OtherTyped, understand_other
-from nightleg.window.otherfiling import OtherMade, other_candidate, other_filing, with_other
+from nightleg.window.otherfiling import OtherMade, other_candidate, with_other
 from nightleg.window.worked import Typing, Worked, last_entry
-
-if TYPE_CHECKING:
-    from nightleg.window.session import Session
 
 _BEGUN_FIGURES = 3  # of fewer figures what was read may be on its way to another
 _BEGUN_NM = 60.0  # and is taken to be, where its line lies this far from the DR
@@ -101,31 +97,3 @@ def after_filing(draft: Draft, sight: Draft) -> Draft:
 def beside(draft: Draft, sight: Draft) -> Draft:
     """Another draft of a sight, with what is typed of other kinds kept."""
     return dataclasses.replace(sight, other=dataclasses.replace(draft.other, kind=sight.other.kind))
-
-
-def other_fault(session: Session) -> tuple[str, ...]:
-    """Keys of the fields that keep what is typed from being filed."""
-    typed = session.other
-    if typed is None:
-        return ()
-    return tuple(dict.fromkeys((*typed.remarks, *typed.missing)))
-
-
-def file_other(session: Session) -> bool:
-    """Put what is typed into the document and ready the next. False, and why is told, if it cannot be."""
-    flight, typed = session.document.flight, session.other
-    made = None if typed is None else other_candidate(flight, session.draft.other, typed)
-    if made is None or made.probe or session.worked.other is None:
-        return False
-    name = made.kind.title
-    done = session.edit(f"{name[0].lower()}{name[1:]} {made.id}", *other_filing(flight, made), anew=True)
-    if done and made.kind.row != "landfall" and session.clock_set and session.now < made.gmt:
-        session.set_now(made.gmt)  # what has been entered is known
-    return done
-
-
-def choose_kind(session: Session, name: str) -> None:
-    """Take another kind in hand; what is typed of the others waits."""
-    draft = session.draft
-    if draft.other.kind != name:
-        session.replace_draft(dataclasses.replace(draft, other=dataclasses.replace(draft.other, kind=name)))
