@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAccessible, QAction
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QComboBox, QLabel, QLineEdit, QMenu, QTableView, QWidget
 from pytestqt.qtbot import QtBot
@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from nightleg.flight.document import Document
 from nightleg.window.app import main_window
 from nightleg.window.helpsheet import PLACES, HelpSheet, html, keys, sections, words
+from nightleg.window.kindchoice import KindChoice
 from nightleg.window.letters import letter_of
 from nightleg.window.main import MainWindow
 from nightleg.window.settings import Keeper
@@ -214,3 +215,11 @@ def test_f6_goes_round_the_messages(first: MainWindow) -> None:
     for name in ("first steps", "done", "first steps"):
         QTest.keyClick(first, Qt.Key.Key_F6)
         assert first.strips.shown[name].holds_focus()
+
+
+def test_the_list_of_kinds_has_a_label_that_names_it(window: MainWindow) -> None:
+    """On some systems a list is read by its label and its choice, and not by its name."""
+    for chooser in window.findChildren(KindChoice):
+        told = QAccessible.queryAccessibleInterface(chooser)
+        labels = [one for one, how in told.relations() if how == QAccessible.RelationFlag.Label]
+        assert [one.text(QAccessible.Text.Name) for one in labels] == ["Kind of entry"]

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize
-from PySide6.QtWidgets import QSizePolicy
+from PySide6.QtCore import QEvent, QSize
+from PySide6.QtWidgets import QLabel, QSizePolicy
 
 from nightleg.window.linekinds import KINDS, SIGHT, SIGHT_TITLE
 from nightleg.window.otherentry import choose_kind
@@ -17,6 +17,9 @@ class KindChoice(Choice):
     def __init__(self, session: Session) -> None:
         super().__init__("Kind of entry")
         self._session = session
+        self._name = QLabel("Kind of entry")  # never seen: some screen readers take a list's name from its label
+        self._name.setBuddy(self)
+        self._name.hide()
         self.setProperty("kind", "title")
         self.setToolTip("What is typed here (Ctrl+F2): a sight, a line of another kind, a known fix, a reading")
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
@@ -26,6 +29,12 @@ class KindChoice(Choice):
         self.activated.connect(lambda _: choose_kind(session, self.currentData()))
         session.draft_replaced.connect(self.show_kind)
         self.show_kind()
+
+    def event(self, event: QEvent) -> bool:
+        """The label is to be found beside it."""
+        if event.type() == QEvent.Type.ParentChange:
+            self._name.setParent(self.parentWidget())
+        return super().event(event)
 
     def show_kind(self) -> None:
         """The kind in hand."""
