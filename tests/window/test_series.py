@@ -156,7 +156,7 @@ def test_a_wrong_row_is_told_and_the_others_keep_working(window: MainWindow) -> 
     paste(window, PASTED.replace("29 34.0", "29 74.0"))
     assert len(window.session.typed.readings) == 4
     assert "Row 3 is left out" in form.series.said.text() and "below 60" in form.series.said.text()
-    assert form.series.mean.text().startswith("4 of 5 readings, mean ")
+    assert form.series.mean.text().startswith("4 of 5 rows, mean ")
     assert form.result["Ho"].text() != "—"  # of the four
     assert not form.enter.isEnabled()
     flight = window.session.document.flight
@@ -208,7 +208,7 @@ def test_a_pasted_line_that_cannot_be_read_keeps_its_row_and_is_told(window: Mai
     assert all(field.property("wrong") for field in table.fields[2])
     assert form.series.said.text().startswith('Row 3 is left out: "cloud"')
     assert table.fields[2][0].hasFocus()  # where there is something to mend
-    assert form.series.mean.text().startswith("4 of 5 readings")
+    assert form.series.mean.text().startswith("4 of 5 rows")
     off = [label.text() for _, _, _, label in table._rows[:5]]
     assert off[2] == "wrong" and all("′" in text for number, text in enumerate(off) if number != 2)
 
@@ -244,7 +244,7 @@ def test_a_row_that_is_half_there_is_not_filed_away(window: MainWindow) -> None:
     form = window.form
     paste(window, PASTED)
     QTest.keyClicks(form.series.table.fields[5][0], "220030")
-    assert form.series.mean.text().startswith("5 of 6 readings") and not form.series.said.isVisible()
+    assert form.series.mean.text().startswith("5 of 6 rows") and not form.series.said.isVisible()
     form.file()
     assert form.series.table.fields[5][1].hasFocus() and form.series.table.rows()[5] == ("220030", "")
 
@@ -324,3 +324,12 @@ def test_a_folded_series_tells_that_a_row_does_not_count(window: MainWindow) -> 
     paste(window, PASTED.replace("29 34.0", "cloud"))
     QTest.mouseClick(window.form.series_button, Qt.MouseButton.LeftButton)
     assert "do not count" in window.form.remark.text() and window.form.remark.property("kind") == "wrong"
+
+
+def test_a_series_is_no_wider_than_the_panel_beside_its_scroll_bar(qtbot: QtBot, window: MainWindow) -> None:
+    lines = "".join(f"21:{50 + number // 6}:{number % 6}0 29 31.0\n" for number in range(14))
+    paste(window, lines + "cloud\n")
+    qtbot.waitUntil(window.side.verticalScrollBar().isVisible, timeout=5000)
+    assert window.form.series.mean.text().startswith("14 of 15 rows, mean ")
+    assert window.fix.suspects.button.isVisible()
+    assert window.side.horizontalScrollBar().maximum() == 0

@@ -202,12 +202,12 @@ class FixPanel(QWidget):
         head.addWidget(self.position)
         controls = QHBoxLayout()
         head.setSpacing(6)
-        controls.setSpacing(14)
+        controls.setSpacing(9)  # beside a scroll bar too, nothing is wider than the panel
         for box in self.switches.values():
             controls.addWidget(box)
         controls.addStretch(1)
         controls.addWidget(self.suspects.button)
-        self.time.setMaximumWidth(78)
+        self.time.spare_px = 20
         for field in (self.which, self.time):
             field.setProperty("small", True)
         column = QVBoxLayout(self)

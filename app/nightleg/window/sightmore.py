@@ -116,14 +116,13 @@ class SeriesFold(QWidget):
 
 
 def _mean_words(typed: Typed, rows: int) -> str:
-    """`5 readings, mean 2210:00  11 57.9`, `4 of 5 readings, …`, or why there is none."""
+    """`5 readings, mean 2210:00  11 57.9`, `4 of 5 rows, …`, or why there is none."""
     count = len(typed.readings)
     if not count or typed.watch_time is None or typed.hs_deg is None:
         wrong = any(remark.wrong for remark in typed.rows.values())
         return "No mean: no row can be read" if wrong else "No reading yet"
-    share = f"{count}" if count == rows else f"{count} of {rows}"
-    noun = "reading" if rows == 1 else "readings"
-    return f"{share} {noun}, mean {write_clock(typed.watch_time, seconds=True)}  {tenths(typed.hs_deg)}"
+    share = f"{count} of {rows} rows" if count != rows else f"{count} readings" if count > 1 else "1 reading"
+    return f"{share}, mean {write_clock(typed.watch_time, seconds=True)}  {tenths(typed.hs_deg)}"
 
 
 def tenths(deg: float) -> str:
