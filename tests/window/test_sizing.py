@@ -9,14 +9,14 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
 from nightleg.window import main as main_module
 from nightleg.window.app import main_window
 from nightleg.window.main import MainWindow
-from nightleg.window.settings import Keeper, understood
+from nightleg.window.settings import Keeper, TypeSize, understood
 from nightleg.window.sizing import TYPE_SIZES
 
 from .conftest import Answers, shown
@@ -105,3 +105,21 @@ def test_a_projector_makes_chosen_type_larger_still(window: MainWindow) -> None:
     assert window.worn.base_px > 1.75 * px  # both are rounded
     QTest.keyClick(window, Qt.Key.Key_F11)
     assert window.worn.base_px == px
+
+
+@pytest.mark.parametrize("size", [150, 200])
+def test_no_field_cuts_what_is_in_it_at_a_size_chosen_later(qtbot: QtBot, demo: Document, size: TypeSize) -> None:
+    window = shown(qtbot, demo, 3840, 2160)
+    box, run = window.fix.switches["adopt"].sizeHint(), window.header.run.sizeHint()
+    window.sizing.choose(size)
+    for show in (window.to_sight, window.to_flight):
+        show()
+        qtbot.wait(50)
+        found = [one for one in window.side.findChildren(QLineEdit) if one.isVisible() and one.text()]
+        assert len(found) >= 3
+        for one in found:
+            if not isinstance(one.parentWidget(), QComboBox):
+                need = one.fontMetrics().horizontalAdvance(one.text()) + 18  # frame and padding of the style sheet
+                assert one.width() >= need, one.accessibleName()
+    assert window.fix.switches["adopt"].sizeHint().height() > 1.3 * box.height()
+    assert window.header.run.sizeHint().height() == round(run.height() * window.worn.base_px / 14)

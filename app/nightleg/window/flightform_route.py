@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 
@@ -10,6 +10,7 @@ from nightleg.flight.arrival import arrivals
 from nightleg.window.ahead import asked_words
 from nightleg.window.flightform_fields import FlightChoice, FlightEntry
 from nightleg.window.loginsert import inserted, without
+from nightleg.window.look import grown
 from nightleg.window.parts import ElidedLabel, label, rekind, spoken_label, wrapped
 from nightleg.window.session import Session
 
@@ -83,10 +84,10 @@ class WaypointLine(QWidget):
         self.path.setToolTip("RL rhumb line, GC great circle")
         self.path.setAccessibleDescription("RL rhumb line, GC great circle")
         self.path.setMinimumContentsLength(1)
-        self.path.setMaximumWidth(self.path.fontMetrics().horizontalAdvance("RL") + 36)
+        self.path.installEventFilter(self)
         self.remove = QToolButton()
         self.remove.setText("×")
-        self.remove.setMaximumWidth(20)
+        self.remove.setObjectName("remove")
         self.remove.setAccessibleName(f"Take away {which}")
         self.remove.setToolTip(f"Take away {which}")
         self.remove.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -115,6 +116,14 @@ class WaypointLine(QWidget):
         session.solved.connect(self._ask)
         session.moved.connect(self._ask)
         self._ask()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The path's two letters take no more room than they need, at any size of type."""
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange, QEvent.Type.Polish):
+            width = self.path.fontMetrics().horizontalAdvance("RL") + round(16 + 20 * min(grown(self), 2.0))
+            if self.path.maximumWidth() != width:
+                self.path.setMaximumWidth(width)
+        return False
 
     def take_away(self) -> None:
         """Take the waypoint out of the route."""

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QAbstractButton, QLabel, QVBoxLayout, QWidget
 from nightleg.window.explain import DR
 from nightleg.window.explainahead import AHEAD
 from nightleg.window.explainnumber import Asked, Number
-from nightleg.window.look import inks
+from nightleg.window.look import grown, inks
 from nightleg.window.parts import label
 
 _QUESTIONS = {
@@ -71,7 +71,8 @@ class RunButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         """As high as a figure."""
-        return QSize(30, 30)
+        side = round(30 * grown(self))
+        return QSize(side, side)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The sign, in ink."""
@@ -79,12 +80,13 @@ class RunButton(QAbstractButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(inks(self).ink))
-        x, y = self.width() / 2.0, self.height() / 2.0
+        painter.translate(self.width() / 2.0, self.height() / 2.0)
+        painter.scale(grown(self), grown(self))
         if self.isChecked():
-            painter.drawRect(QRectF(x - 8.0, y - 9.0, 5.0, 18.0))
-            painter.drawRect(QRectF(x + 3.0, y - 9.0, 5.0, 18.0))
+            painter.drawRect(QRectF(-8.0, -9.0, 5.0, 18.0))
+            painter.drawRect(QRectF(3.0, -9.0, 5.0, 18.0))
         else:
-            painter.drawPolygon(QPolygonF([QPointF(x - 7.0, y - 9.0), QPointF(x + 9.0, y), QPointF(x - 7.0, y + 9.0)]))
+            painter.drawPolygon(QPolygonF([QPointF(-7.0, -9.0), QPointF(9.0, 0.0), QPointF(-7.0, 9.0)]))
         painter.end()
 
 

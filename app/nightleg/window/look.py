@@ -47,6 +47,11 @@ def inks(of: QWidget) -> Look:
     return worn if isinstance(worn, Look) else look(THEMES["paper"])
 
 
+def grown(of: QWidget) -> float:
+    """How many times larger than usual the type of its window is: what is painted by hand grows with it."""
+    return inks(of).base_px / 14.0
+
+
 def mix(one: str, other: str, share: float) -> str:
     """A colour between two, `share` of the way to the other."""
     parts = [round(int(one[i : i + 2], 16) * (1.0 - share) + int(other[i : i + 2], 16) * share) for i in (1, 3, 5)]
@@ -115,6 +120,7 @@ QLineEdit[wrong="true"] {{ border: 2px solid {of.fix}; padding: 3px 6px; }}
 QLineEdit[cell="true"], QLineEdit[cell="true"]:focus {{ padding: 0px 6px; min-height: 0px; border-radius: 0px; }}
 QLabel#words {{ background: {of.field}; color: {of.fix}; border: 2px solid {of.fix}; padding: 4px 7px; }}
 QToolButton {{ background: transparent; border: none; color: {of.muted}; padding: 1px 7px; font-size: {small}px; }}
+QToolButton#remove {{ padding: 1px 3px; }}
 QToolButton:hover {{ color: {of.ink}; }}
 QToolButton:checked {{ color: {of.ink}; font-weight: bold; border-bottom: 2px solid {of.line}; padding-bottom: 0px; }}
 QToolButton::menu-indicator {{ image: none; width: 0px; }}

@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPaintEvent
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from nightleg.window.explainnumber import Asked, Number
-from nightleg.window.look import inks
+from nightleg.window.look import grown, inks
 
 
 def label(text: str = "", kind: str = "plain", parent: QWidget | None = None) -> QLabel:
@@ -218,8 +218,9 @@ def paint_mark(of: QWidget) -> None:
     painter.setPen(Qt.PenStyle.NoPen)
     worn = inks(of)
     painter.setBrush(QColor(worn.ink if of.isEnabled() else worn.muted))
-    x, y = of.width() - 14.0, of.height() / 2.0
-    painter.drawPolygon(QPolygonF([QPointF(x - 4.0, y - 2.0), QPointF(x + 4.0, y - 2.0), QPointF(x, y + 3.0)]))
+    x, y, k = of.width() - 14.0, of.height() / 2.0, min(grown(of), 2.0)
+    corners = [QPointF(x - 4.0 * k, y - 2.0 * k), QPointF(x + 4.0 * k, y - 2.0 * k), QPointF(x, y + 3.0 * k)]
+    painter.drawPolygon(QPolygonF(corners))
     painter.end()
 
 
@@ -232,7 +233,22 @@ class Entry(QLineEdit):
         self.about = ""
         self.setProperty("figure", figure)
         self.setProperty("wrong", False)
-        self.setMinimumWidth(self.fontMetrics().horizontalAdvance("0") * width_chars + 22)
+        self._width_chars, self.spare_px = width_chars, -1
+        """Room for so many figures; with `spare_px`, and so much more at most."""
+        self._hold()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Type of another size takes another width."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._hold()
+
+    def _hold(self) -> None:
+        least = self.fontMetrics().horizontalAdvance("0") * self._width_chars + 22
+        if least != self.minimumWidth():
+            self.setMinimumWidth(least)
+        if self.spare_px >= 0 and least + self.spare_px != self.maximumWidth():
+            self.setMaximumWidth(least + self.spare_px)
 
     def describe(self, about: str) -> None:
         """Say what belongs into the field, for those who hear it, while nothing is wrong with what is in it."""
