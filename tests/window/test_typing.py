@@ -11,6 +11,8 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from nightleg.fix.ellipse import Ellipse
+from nightleg.flight.document import Document
+from nightleg.flight.edits import Append
 from nightleg.flight.model import NextSight
 from nightleg.flight.read import parse_flight
 from nightleg.flight.solve import solve
@@ -304,3 +306,17 @@ altitude_ft = 31000
         window.form.reading.clear()
         key_in(window.form.reading, f"{degrees} {minutes}")
         assert ("wrong body" in window.form.remark.text()) is asked
+
+
+def test_the_list_of_fixes_shows_every_name_whole(qtbot: QtBot, demo: Document) -> None:
+    fix = demo.flight.fixes[0]
+    long = {"id": "halfway-to-the-islands", "time": fix.time, "sights": list(fix.sights)}
+    window = shown(qtbot, demo.with_edits(Append("fix", long)))
+    choice = window.form.fix
+    choice.showPopup()
+    view = choice.view()
+    width = max(choice.fontMetrics().horizontalAdvance(choice.itemText(row)) for row in range(choice.count()))
+    assert view.viewport().width() >= width + 16 > choice.width()
+    last = view.visualRect(view.model().index(choice.count() - 1, 0))
+    assert choice.itemText(choice.count() - 1) == "no fix" and view.viewport().rect().contains(last)
+    choice.hidePopup()

@@ -205,6 +205,13 @@ class Choice(QComboBox):
         super().__init__()
         self.setAccessibleName(name)
 
+    def showPopup(self) -> None:
+        """The list, as wide as its longest text, however narrow the box is."""
+        width = self.fontMetrics().horizontalAdvance
+        longest = max((width(self.itemText(row)) for row in range(self.count())), default=0)
+        self.view().setMinimumWidth(longest + 24)
+        super().showPopup()
+
     def paintEvent(self, event: QPaintEvent) -> None:
         """The style sheet's box, and the mark."""
         super().paintEvent(event)
