@@ -44,6 +44,7 @@ class FixPanel(QWidget):
         self._chosen: str | None = None
         self._behind = ""  # id of the entry of which an earlier text is in the fix
         self.which = Choice("Fix shown")
+        self.which.keep_narrow(1)
         self.position = Number(session.asked.emit, "fix")
         self.time = Entry("Time of the fix, GMT", 4)
         self.which.setAccessibleDescription("The fix of which the panel tells; each with its time in GMT")

@@ -205,6 +205,12 @@ class Choice(QComboBox):
         super().__init__()
         self.setAccessibleName(name)
 
+    def keep_narrow(self, letters: int) -> None:
+        """As wide as so many letters, whatever is in it; its list and its tool tip show the whole of a long name."""
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(letters)
+        self.currentTextChanged.connect(self.setToolTip)
+
     def showPopup(self) -> None:
         """The list, as wide as its longest text, however narrow the box is."""
         width = self.fontMetrics().horizontalAdvance

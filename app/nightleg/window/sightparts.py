@@ -39,6 +39,7 @@ class SightParts(QWidget):
         for text, value in _LIMBS:
             self.limb.addItem(text, value)
         self.fix = Choice("Fix that the sight belongs to")
+        self.fix.keep_narrow(6)
         for name, about in _ABOUT.items():
             self.fields[name].describe(about)
         self.limb.setAccessibleDescription("Which part of the Sun or the Moon was shot; other bodies show no limb")
