@@ -91,6 +91,7 @@ PLACES = (
 """Keys that belong to the place where the cursor is, and to no menu."""
 _FEWEST, _MOST = 3, 4  # columns
 _FOOT_PX, _AROUND_PX = 72, 40
+_CLOSE = "style='margin-top: 8px; margin-bottom: 0px'"  # on paper
 
 
 def sections(bar: QMenuBar) -> list[Section]:
@@ -208,9 +209,9 @@ def html(held: list[Section]) -> str:
                 f"<tr><td>{escape(line.words)}</td><td>&nbsp;&nbsp;<b>{escape(line.keys)}</b></td></tr>"
                 for line in section.lines
             )
-            tables.append(f"<h3>{escape(section.title)}</h3><table cellpadding='1'>{lines}</table>")
+            tables.append(f"<h3 {_CLOSE}>{escape(section.title)}</h3><table cellpadding='0'>{lines}</table>")
         cells.append(f"<td width='50%'>{''.join(tables)}</td>")
-    style = f"font-family: '{FAMILY}'; font-size: 9pt; color: black"
+    style = f"font-family: '{FAMILY}'; font-size: 8.5pt; color: black"
     return f"<body style=\"{style}\"><h2>Nightleg: all keys</h2><table width='100%'><tr>{''.join(cells)}</tr></table>"
 
 
