@@ -321,6 +321,7 @@ def test_a_flight_known_at_an_instant_shows_the_line_that_is_typed(window: MainW
 def test_letters_and_names_of_fields(window: MainWindow, name: str) -> None:
     window.entry.take(name)
     menus = [one.text() for one in window.menuBar().actions()]
+    assert [one.text() for one in window.findChildren(QLabel) if one.buddy() is window.entry.other.fix]
     labels = [one for one in window.findChildren(QLabel) if one.buddy() is not None and one.isVisible()]
     # Titles of parts name their box for those who hear it; letters are for the fields of the form.
     beside = [one.text() for one in labels if window.entry.isAncestorOf(one) or letter_of(one.text())]

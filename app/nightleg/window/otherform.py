@@ -16,7 +16,7 @@ from nightleg.window.linekinds import EntryKind, FormField, Other, kind_of
 from nightleg.window.otherdraft import reference
 from nightleg.window.otherentry import file_other, other_fault
 from nightleg.window.otherwords import answer_words, belongs, remark_of
-from nightleg.window.parts import Choice, Entry, Rows, label, rekind, wrapped
+from nightleg.window.parts import Choice, Entry, Rows, label, rekind, wrapped, spoken_label
 from nightleg.window.session import Session
 
 ACROSS = 3  # columns of fields
@@ -44,6 +44,7 @@ class OtherForm(QWidget):
         for part in (self.fix, self.enter):  # in no layout until there is a kind, but never a window of its own
             part.setParent(self)
             part.hide()
+        spoken_label("Fix", self.fix, self)
         self.belongs = label(kind="muted")
         self.remark = wrapped("muted")
         self.main = label(kind="line")
