@@ -15,6 +15,8 @@ from nightleg.chart.labels import Request, place
 from nightleg.chart.layers import legend
 from nightleg.chart.layers.overview import _outline, _view
 from nightleg.chart.lettering import Style, write
+from nightleg.chart.overlay import _beside
+from nightleg.chart.paths import clip_lines
 from nightleg.chart.sheet import Sheet, picture
 from nightleg.chart.themes import THEMES, Theme
 from nightleg.chart.viewport import NO_MARGINS, Rect
@@ -108,3 +110,14 @@ def test_lines_run_on_behind_the_scale_bar() -> None:
     _, made = sheet.piece(bar, box, 1.0)
     clear = sum(made.pixelColor(x, y).alpha() == 0 for x in range(made.width()) for y in range(made.height()))
     assert clear > 0.6 * made.width() * made.height()
+
+
+def test_a_card_covers_as_little_as_it_can_of_what_it_tells_of() -> None:
+    frame, run = Rect(0.0, 0.0, 1000.0, 700.0), np.array(((100.0, 600.0), (900.0, 60.0)))  # up to the right
+    for share in (0.2, 0.5, 0.8):
+        x, y = (run[0] + share * (run[1] - run[0])).tolist()
+        card = _beside(frame, x, y, 270.0, 135.0, 24.0, [run])
+        assert not card.holds(x, y) and clip_lines(run, card)[0] == []
+        assert frame.left <= card.left and card.right <= frame.right
+        assert frame.top <= card.top and card.bottom <= frame.bottom
+    assert _beside(frame, 500.0, 400.0, 270.0, 135.0, 24.0, []) == Rect(524.0, 241.0, 794.0, 376.0)  # right and above

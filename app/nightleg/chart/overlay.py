@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
@@ -20,6 +22,8 @@ from nightleg.chart.pens import colour, pen
 from nightleg.chart.pick import Entry, Kind, position_of, runs_of
 from nightleg.chart.themes import Role, Theme
 from nightleg.chart.viewport import Rect, Viewport
+
+Array = NDArray[np.float64]
 
 _RING_PX = 17.0
 _HALO_PX = 9.0
@@ -93,10 +97,12 @@ def _paint_entry(painter: QPainter, over: Over, entry: Entry) -> None:
     halo = QPen(colour(theme, role, 0.30), _HALO_PX * theme.scale)
     halo.setCapStyle(Qt.PenCapStyle.RoundCap)
     painter.setPen(halo)
+    marked: list[Array] = []
     if entry.is_line or entry.is_way:
-        for run in runs_of(over.scene, view, entry):
-            for part in clip_lines(run, view.frame.grown(12.0))[0]:
-                painter.drawPolyline(polygon(part))
+        runs = runs_of(over.scene, view, entry)
+        marked = [part for run in runs for part in clip_lines(run, view.frame.grown(12.0))[0]]
+        for part in marked:
+            painter.drawPolyline(polygon(part))
     x, y = view.point(place)
     if not view.frame.grown(20.0).holds(x, y):
         return
@@ -106,7 +112,7 @@ def _paint_entry(painter: QPainter, over: Over, entry: Entry) -> None:
         painter.drawEllipse(QPointF(x, y), _RING_PX * theme.scale, _RING_PX * theme.scale)
     words = facts(over.scene, entry) if over.told else ()
     if words:
-        _paint_words(painter, over, words, x, y)
+        _paint_words(painter, over, words, x, y, marked)
 
 
 def _paint_measured(painter: QPainter, over: Over, measured: Measured) -> None:
@@ -132,14 +138,16 @@ def _paint_measured(painter: QPainter, over: Over, measured: Measured) -> None:
         _paint_words(painter, over, ("measured", *measured.words), x, y)
 
 
-def _paint_words(painter: QPainter, over: Over, words: tuple[str, ...], x: float, y: float) -> None:
-    """Lines of words in a panel beside a point, wherever there is room; the first one strong."""
+def _paint_words(
+    painter: QPainter, over: Over, words: tuple[str, ...], x: float, y: float, marked: Sequence[Array] = ()
+) -> None:
+    """Lines of words in a panel beside a point, where least of what is marked lies under it; the first one strong."""
     view, theme = over.view, over.theme
     scale = theme.scale
     strong, plain = style(theme, "ink", bold=True), style(theme, "ink", small=True)
     widths = [text_width_px(words[0], strong.px, bold=True), *(text_width_px(line, plain.px) for line in words[1:])]
     width, height = max(widths) + 2.0 * _PAD_PX * scale, (len(words) * _ROW_PX + 2.0 * _PAD_PX - 4.0) * scale
-    rect = _beside(view.frame, x, y, width, height, _AWAY_PX * scale)
+    rect = _beside(view.frame, x, y, width, height, _AWAY_PX * scale, marked)
     panel = QRectF(rect.left, rect.top, rect.width, rect.height)
     painter.fillRect(panel, colour(theme, "ground"))
     painter.setPen(pen(theme, "minute"))
@@ -151,10 +159,19 @@ def _paint_words(painter: QPainter, over: Over, words: tuple[str, ...], x: float
         baseline += _ROW_PX * scale
 
 
-def _beside(frame: Rect, x: float, y: float, width: float, height: float, away: float) -> Rect:
-    """A rectangle to the right of a point and above it, or on the other side where that would not fit."""
-    left = x + away if x + away + width <= frame.right - 4.0 else x - away - width
-    top = y - away - height if y - away - height >= frame.top + 4.0 else y + away
-    left = float(np.clip(left, frame.left + 4.0, max(frame.right - 4.0 - width, frame.left + 4.0)))
-    top = float(np.clip(top, frame.top + 4.0, max(frame.bottom - 4.0 - height, frame.top + 4.0)))
-    return Rect(left, top, left + width, top + height)
+def _beside(frame: Rect, x: float, y: float, width: float, height: float, away: float, marked: Sequence[Array]) -> Rect:
+    """A rectangle to the right of a point and above it, or on another side where that fits or covers less."""
+    best, least = Rect(x, y, x, y), math.inf
+    for rank, (right, up) in enumerate(((True, True), (True, False), (False, True), (False, False))):
+        left = x + away if right else x - away - width
+        top = y - away - height if up else y + away
+        kept_left = float(np.clip(left, frame.left + 4.0, max(frame.right - 4.0 - width, frame.left + 4.0)))
+        kept_top = float(np.clip(top, frame.top + 4.0, max(frame.bottom - 4.0 - height, frame.top + 4.0)))
+        rect = Rect(kept_left, kept_top, kept_left + width, kept_top + height)
+        covered = sum(
+            float(np.hypot(*np.diff(part, axis=0).T).sum()) for run in marked for part in clip_lines(run, rect)[0]
+        )
+        cost = covered + abs(kept_left - left) + abs(kept_top - top) + 0.1 * rank
+        if cost < least:
+            best, least = rect, cost
+    return best

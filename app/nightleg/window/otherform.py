@@ -16,7 +16,7 @@ from nightleg.window.linekinds import EntryKind, FormField, Other, kind_of
 from nightleg.window.otherdraft import reference
 from nightleg.window.otherentry import file_other, other_fault
 from nightleg.window.otherwords import answer_words, belongs, remark_of
-from nightleg.window.parts import Choice, Entry, Rows, label, rekind, wrapped, spoken_label
+from nightleg.window.parts import Choice, Entry, Rows, label, rekind, spoken_label, wrapped
 from nightleg.window.session import Session
 
 ACROSS = 3  # columns of fields
