@@ -11,7 +11,7 @@ from nightleg.flight.read import read_flight
 from nightleg.flight.solve import solve
 from nightleg.resources import scenario
 from nightleg.units.times import gmt_s
-from nightleg.window.bodies import standings
+from nightleg.window.sight.bodies import standings
 
 if TYPE_CHECKING:
     from tests.bench.conftest import Bench

@@ -18,7 +18,7 @@ from nightleg.flight.document import Document
 from nightleg.flight.solve import solve
 from nightleg.window.app import document, main_window
 from nightleg.window.dialogs import Answer, Dialogs, Versions
-from nightleg.window.folders import VARIABLE
+from nightleg.window.documents.folders import VARIABLE
 from nightleg.window.main import MainWindow
 
 # What the platform that draws in memory remarks on: it has no frame, no other windows and no keyboard of its own.

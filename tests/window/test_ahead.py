@@ -15,7 +15,7 @@ from nightleg.flight.solve import solve
 from nightleg.units.positions import Position
 from nightleg.window.ahead import ahead, way
 from nightleg.window.dialogs import with_suffix
-from nightleg.window.logentries import COLUMNS, SPANS, entries
+from nightleg.window.log.entries import COLUMNS, SPANS, entries
 from nightleg.window.session import last_entry
 from nightleg.window.words import drift, intercept, intercept_short, wind
 

@@ -16,9 +16,9 @@ from nightleg.flight.solution import Solution
 from nightleg.flight.solve import solve
 from nightleg.sky.catalogue import BODIES
 from nightleg.units.times import gmt_s
-from nightleg.window.bodies import day_limit_deg, fitting, spoken, standings, sun_caution
-from nightleg.window.bodieslist import STANDING, BodyField
 from nightleg.window.main import MainWindow
+from nightleg.window.sight.bodies import day_limit_deg, fitting, spoken, standings, sun_caution
+from nightleg.window.sight.bodieslist import STANDING, BodyField
 
 
 @pytest.fixture(scope="module")

@@ -15,8 +15,8 @@ from nightleg.flight.solve import Unsolvable, solve
 from nightleg.flight.state import moved
 from nightleg.sky.ephemeris import LAST
 from nightleg.units.errors import EntryError
-from nightleg.window.clock import RATES, FlightClock, clock_words, next_of, previous_of, typed_time
-from nightleg.window.moments import Knowing, moments
+from nightleg.window.clock.clock import RATES, FlightClock, clock_words, next_of, previous_of, typed_time
+from nightleg.window.clock.moments import Knowing, moments
 
 START = datetime(2026, 3, 14, 22, 0, tzinfo=UTC)
 SECOND = timedelta(seconds=1)

@@ -19,9 +19,9 @@ from nightleg.flight.known import known_by
 from nightleg.flight.read import parse_flight
 from nightleg.flight.solve import solve
 from nightleg.sky.ephemeris import LAST
+from nightleg.window.clock.ticker import Ticker
 from nightleg.window.main import MainWindow
 from nightleg.window.session import Session
-from nightleg.window.ticker import Ticker
 from nightleg.window.worked import last_entry
 
 from .hand import eastward

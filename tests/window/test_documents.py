@@ -21,11 +21,11 @@ from nightleg.flight.solve import solve
 from nightleg.resources import scenario
 from nightleg.window.app import main_window
 from nightleg.window.dialogs import Answer
-from nightleg.window.documents_export import Writers
-from nightleg.window.documents_faults import FaultSheet, listed
+from nightleg.window.documents.export import Writers
+from nightleg.window.documents.faults import FaultSheet, listed
+from nightleg.window.documents.settings import Keeper
+from nightleg.window.documents.starter import new_flight
 from nightleg.window.main import MainWindow
-from nightleg.window.settings import Keeper
-from nightleg.window.starter import new_flight
 
 from .conftest import Answers, shown
 

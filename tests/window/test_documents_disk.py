@@ -13,8 +13,8 @@ from pytestqt.qtbot import QtBot
 from nightleg.flight.edits import Put
 from nightleg.flight.read import read_flight
 from nightleg.resources import scenario
-from nightleg.window.documents_disk import beside, disk_state
-from nightleg.window.documents_faults import FaultSheet
+from nightleg.window.documents.disk import beside, disk_state
+from nightleg.window.documents.faults import FaultSheet
 from nightleg.window.main import MainWindow
 
 from .conftest import Answers, shown

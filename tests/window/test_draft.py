@@ -8,8 +8,8 @@ import pytest
 
 from nightleg.flight.document import Document
 from nightleg.flight.read import parse_flight
-from nightleg.window.draft import NEW_FIX, Draft, understand
-from nightleg.window.filing import candidate, free_id, open_fix, waiting
+from nightleg.window.sight.draft import NEW_FIX, Draft, understand
+from nightleg.window.sight.filing import candidate, free_id, open_fix, waiting
 
 FLIGHT = """format = "nightleg-flight-1"
 [watch]

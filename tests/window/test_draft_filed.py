@@ -11,10 +11,10 @@ from nightleg.flight.document import Document
 from nightleg.flight.model import Sight
 from nightleg.flight.read import parse_flight
 from nightleg.units.angles import write_angle
-from nightleg.window.draft import Draft, understand
-from nightleg.window.filing import candidate, draft_of, filing, fix_of
 from nightleg.window.main import MainWindow
 from nightleg.window.session import last_entry
+from nightleg.window.sight.draft import Draft, understand
+from nightleg.window.sight.filing import candidate, draft_of, filing, fix_of
 
 from .conftest import shown
 

@@ -11,9 +11,9 @@ from nightleg.flight.solve import solve
 from nightleg.flight.working import explain
 from nightleg.units.times import write_clock
 from nightleg.window.ahead import ahead
-from nightleg.window.explain import DR, TYPED, marked, working_of
-from nightleg.window.explainahead import AHEAD, ahead_working
-from nightleg.window.explainnumber import Number, question_at
+from nightleg.window.explain.ahead import AHEAD, ahead_working
+from nightleg.window.explain.explain import DR, TYPED, marked, working_of
+from nightleg.window.explain.number import Number, question_at
 from nightleg.window.main import MainWindow
 
 

@@ -16,8 +16,8 @@ from nightleg.flight.model import Fix
 from nightleg.flight.working import explain
 from nightleg.units.angles import write_arcmin
 from nightleg.units.positions import write_position
-from nightleg.window.fixbars import ResidualBar
-from nightleg.window.fixshots import REACH_SIGMAS, ShotRow
+from nightleg.window.fix.bars import ResidualBar
+from nightleg.window.fix.shots import REACH_SIGMAS, ShotRow
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 from nightleg.window.words import axes

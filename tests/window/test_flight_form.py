@@ -19,9 +19,9 @@ from nightleg.earth.atmosphere import temperature_c
 from nightleg.flight.document import Document
 from nightleg.flight.legs import held_legs
 from nightleg.units.positions import Position
-from nightleg.window.flightform import FlightForm
-from nightleg.window.flightform_fields import FlightEntry
-from nightleg.window.flightform_leg import derived_rows
+from nightleg.window.flight.fields import FlightEntry
+from nightleg.window.flight.form import FlightForm
+from nightleg.window.flight.leg import derived_rows
 from nightleg.window.main import MainWindow
 from nightleg.window.parts import ElidedLabel
 

@@ -13,13 +13,13 @@ from nightleg.flight.grids import GREENWICH, convergence
 from nightleg.flight.model import Grid
 from nightleg.flight.reduce import SUN_CAUTION
 from nightleg.units.times import write_clock
-from nightleg.window.explain import TYPED
-from nightleg.window.flightform_grid import FIRST, ONE, SECOND, GridPart
-from nightleg.window.linekinds import kind_of
-from nightleg.window.logentries import entries
+from nightleg.window.explain.explain import TYPED
+from nightleg.window.flight.grid import FIRST, ONE, SECOND, GridPart
+from nightleg.window.log.entries import entries
 from nightleg.window.main import MainWindow
-from nightleg.window.otherentry import choose_kind, file_other
-from nightleg.window.otherwords import remark_of, warnings_of
+from nightleg.window.other.entry import choose_kind, file_other
+from nightleg.window.other.kinds import kind_of
+from nightleg.window.other.words import remark_of, warnings_of
 
 
 @pytest.fixture

@@ -15,11 +15,11 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
 from nightleg.window.app import main_window
+from nightleg.window.documents.settings import Keeper
 from nightleg.window.helpsheet import PLACES, HelpSheet, html, keys, sections, words
-from nightleg.window.kindchoice import KindChoice
 from nightleg.window.letters import letter_of
 from nightleg.window.main import MainWindow
-from nightleg.window.settings import Keeper
+from nightleg.window.other.choice import KindChoice
 
 from .conftest import Answers
 

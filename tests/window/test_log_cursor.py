@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from nightleg.chart.themes import THEMES, ThemeName
-from nightleg.window.logfull import FIXED
+from nightleg.window.log.full import FIXED
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow
 

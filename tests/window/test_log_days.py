@@ -10,8 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from nightleg.flight.read import parse_flight
 from nightleg.flight.solve import solve
-from nightleg.window.logentries import COLUMNS, entries, ordered
-from nightleg.window.logfull import FULL, full_cells
+from nightleg.window.log.entries import COLUMNS, entries, ordered
+from nightleg.window.log.full import FULL, full_cells
 from nightleg.window.worked import last_entry
 
 from .conftest import shown

@@ -15,10 +15,10 @@ from nightleg.flight.edits import Put
 from nightleg.flight.legs import held_legs
 from nightleg.flight.read import parse_flight
 from nightleg.flight.solve import solve
-from nightleg.window.logentries import COLUMNS, FILTERS, SPANS, entries
-from nightleg.window.logfull import FULL, full_cells
-from nightleg.window.loginsert import references, without
-from nightleg.window.logtext import aligned
+from nightleg.window.log.entries import COLUMNS, FILTERS, SPANS, entries
+from nightleg.window.log.full import FULL, full_cells
+from nightleg.window.log.insert import references, without
+from nightleg.window.log.text import aligned
 from nightleg.window.main import MainWindow
 from nightleg.window.parts import Entry
 from nightleg.window.session import last_entry

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from nightleg.flight.edits import Put
-from nightleg.window.logfull import FIXED, FULL
-from nightleg.window.logmodel import WRONG_MARK
-from nightleg.window.logtable import LogTable
+from nightleg.window.log.full import FIXED, FULL
+from nightleg.window.log.model import WRONG_MARK
+from nightleg.window.log.table import LogTable
 from nightleg.window.main import MainWindow
 from nightleg.window.parts import Entry
 

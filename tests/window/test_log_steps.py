@@ -13,7 +13,7 @@ from nightleg.flight.document import Document
 from nightleg.flight.edits import Append, Insert, Put, Remove
 from nightleg.flight.errors import FlightError
 from nightleg.window.changes import delta
-from nightleg.window.fieldedits import enter
+from nightleg.window.flight.edits import enter
 from nightleg.window.session import Session
 
 

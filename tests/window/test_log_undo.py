@@ -14,12 +14,12 @@ from nightleg.flight.document import Document
 from nightleg.flight.legs import Direction, Speed
 from nightleg.flight.parse import flight_of
 from nightleg.flight.schema import keys, tables
-from nightleg.window.fieldedits import direction_value, enter, speed_value
-from nightleg.window.fieldtext import tables_of, text_of
-from nightleg.window.logdesk import _INSERTS
-from nightleg.window.logentries import entries
-from nightleg.window.logfields import DIRECTION_KEYS, SPEED_KEYS
-from nightleg.window.loginsert import inserted, without
+from nightleg.window.flight.edits import direction_value, enter, speed_value
+from nightleg.window.flight.text import tables_of, text_of
+from nightleg.window.log.desk import _INSERTS
+from nightleg.window.log.entries import entries
+from nightleg.window.log.fields import DIRECTION_KEYS, SPEED_KEYS
+from nightleg.window.log.insert import inserted, without
 from nightleg.window.session import Session
 
 EDITS = 200

@@ -19,7 +19,7 @@ from nightleg.flight.edits import Put
 from nightleg.flight.read import read_flight
 from nightleg.resources import scenario
 from nightleg.sky.ephemeris import LAST
-from nightleg.window.logmodel import WRONG_MARK
+from nightleg.window.log.model import WRONG_MARK
 from nightleg.window.main import MainWindow
 
 from .conftest import Answers, shown

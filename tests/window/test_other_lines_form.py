@@ -16,8 +16,8 @@ from nightleg.flight.model import Line
 from nightleg.flight.read import parse_flight
 from nightleg.flight.schema import keys, tables
 from nightleg.window.letters import letter_of
-from nightleg.window.linekinds import KINDS, SIGHT, kind_of
 from nightleg.window.main import MainWindow
+from nightleg.window.other.kinds import KINDS, SIGHT, kind_of
 from nightleg.window.parts import Entry
 
 from .conftest import shown
@@ -333,7 +333,7 @@ def test_letters_and_names_of_fields(window: MainWindow, name: str) -> None:
 
 
 def test_what_is_typed_of_a_line_is_asked_about_and_kept(window: MainWindow) -> None:
-    from nightleg.window.autosave import held_by, typed_words
+    from nightleg.window.documents.autosave import held_by, typed_words
 
     take(window, "radial")
     assert typed_words(window.session) == "radial from a station 2150 29 30 N 018 00 W 275"

@@ -12,12 +12,12 @@ from pytestqt.qtbot import QtBot
 from nightleg.flight.document import Document
 from nightleg.flight.read import parse_flight
 from nightleg.flight.schema import tables
-from nightleg.window.linekinds import KINDS
-from nightleg.window.logfull import FULL
-from nightleg.window.logothers import kind_of_row, record_of
+from nightleg.window.flight.renaming import renamed
+from nightleg.window.log.full import FULL
+from nightleg.window.log.others import kind_of_row, record_of
 from nightleg.window.main import MainWindow
+from nightleg.window.other.kinds import KINDS
 from nightleg.window.parts import Entry
-from nightleg.window.renaming import renamed
 
 from .conftest import shown
 

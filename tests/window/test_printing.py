@@ -13,11 +13,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from nightleg.window.documents.printing import paged, paint, printed
 from nightleg.window.helpsheet import paint as paint_keys
 from nightleg.window.helpsheet import sections
-from nightleg.window.logentries import entries
+from nightleg.window.log.entries import entries
 from nightleg.window.main import MainWindow
-from nightleg.window.printing import paged, paint, printed
 
 PAGE = re.compile(rb"/Type\s*/Page\b")
 

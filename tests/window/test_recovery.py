@@ -18,12 +18,12 @@ from nightleg.flight.document import Document
 from nightleg.flight.edits import Put
 from nightleg.flight.read import read_flight
 from nightleg.resources import scenario
-from nightleg.window import autosave
 from nightleg.window.app import main_window
-from nightleg.window.draft import Draft
+from nightleg.window.documents import autosave
+from nightleg.window.documents.recovering import differences, words
+from nightleg.window.documents.recovery import SUFFIX, Copy, RecoveryFolder, lock_of, read
 from nightleg.window.main import MainWindow
-from nightleg.window.recovering import differences, words
-from nightleg.window.recovery import SUFFIX, Copy, RecoveryFolder, lock_of, read
+from nightleg.window.sight.draft import Draft
 
 from .conftest import Answers
 
@@ -32,8 +32,8 @@ import os, sys
 from datetime import UTC, datetime
 from pathlib import Path
 from PySide6.QtCore import QCoreApplication
-from nightleg.window.draft import Draft
-from nightleg.window.recovery import Copy, RecoveryFolder
+from nightleg.window.sight.draft import Draft
+from nightleg.window.documents.recovery import Copy, RecoveryFolder
 application = QCoreApplication([])
 text = Path(sys.argv[2]).read_text(encoding="utf-8")
 copy = Copy(saved=datetime.now(UTC), title="Left behind", text=text.replace("Dusk to", "Night to"),

@@ -15,8 +15,8 @@ from pytestqt.qtbot import QtBot
 from nightleg.flight.model import Reading
 from nightleg.units.angles import write_arcmin
 from nightleg.window.main import MainWindow
-from nightleg.window.series import file_clock, is_series, odd_ones, odd_words, split_rows, spread
-from nightleg.window.seriestable import MOST_ROWS
+from nightleg.window.sight.series import file_clock, is_series, odd_ones, odd_words, split_rows, spread
+from nightleg.window.sight.seriestable import MOST_ROWS
 
 NOON = datetime(2026, 10, 18, 12, 0, tzinfo=UTC)
 PASTED = "21:58:00 29 31.0\n21:58:30\t29 33.5\n21:59:00; 29 34.0\n21:59:30 29 34.5\n22:00:00 29 35.5\n"

@@ -14,8 +14,8 @@ from nightleg.flight.edits import Put
 from nightleg.flight.read import read_flight
 from nightleg.flight.solve import Unsolvable, solve
 from nightleg.resources import scenario
-from nightleg.window.draft import Draft
 from nightleg.window.session import Session, last_entry
+from nightleg.window.sight.draft import Draft
 
 
 @pytest.fixture

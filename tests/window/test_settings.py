@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from nightleg.flight.document import Document
-from nightleg.window import folders
 from nightleg.window.app import main_window
-from nightleg.window.remembered import on_screen, remember, restore
-from nightleg.window.settings import FORMAT, RECENT, Keeper, Settings
+from nightleg.window.documents import folders
+from nightleg.window.documents.remembered import on_screen, remember, restore
+from nightleg.window.documents.settings import FORMAT, RECENT, Keeper, Settings
 
 from .conftest import Answers
 

@@ -15,8 +15,8 @@ from pytestqt.qtbot import QtBot
 from nightleg.flight.document import Document
 from nightleg.window import main as main_module
 from nightleg.window.app import main_window
+from nightleg.window.documents.settings import Keeper, TypeSize, understood
 from nightleg.window.main import MainWindow
-from nightleg.window.settings import Keeper, TypeSize, understood
 from nightleg.window.sizing import TYPE_SIZES
 
 from .conftest import Answers, shown

@@ -18,9 +18,9 @@ from nightleg.flight.document import Document
 from nightleg.flight.edits import Append, Put
 from nightleg.flight.solve import solve
 from nightleg.flight.suspects import asks
-from nightleg.window import suspectsearch
-from nightleg.window.fixsuspects import FixSuspects
-from nightleg.window.fixtrials import name_of, odds_words
+from nightleg.window.fix import search as suspectsearch
+from nightleg.window.fix.suspects import FixSuspects
+from nightleg.window.fix.trials import name_of, odds_words
 from nightleg.window.helpsheet import sections
 from nightleg.window.look import look
 from nightleg.window.main import MainWindow

@@ -16,10 +16,10 @@ from PySide6.QtWidgets import QApplication, QToolTip
 from nightleg.flight.document import Document
 from nightleg.flight.solve import solve
 from nightleg.units.times import gmt_s
-from nightleg.window.logentries import entries
+from nightleg.window.clock.marks import Mark, TimeScale, marks, scale_of, ticks
+from nightleg.window.clock.paint import place_of
+from nightleg.window.log.entries import entries
 from nightleg.window.main import MainWindow
-from nightleg.window.timemarks import Mark, TimeScale, marks, scale_of, ticks
-from nightleg.window.timepaint import place_of
 from nightleg.window.worked import last_entry
 
 START = datetime(2026, 3, 14, 22, 3, tzinfo=UTC)

@@ -10,11 +10,11 @@ from datetime import datetime
 from nightleg.flight.model import Flight
 from nightleg.flight.solution import Solution
 from nightleg.flight.solve import Unsolvable, solve
-from nightleg.window.draft import Draft, Remark, Typed, begun, understand
-from nightleg.window.filing import Candidate, candidate
-from nightleg.window.moments import with_typed
-from nightleg.window.otherdraft import OtherTyped
-from nightleg.window.otherwork import other_answer
+from nightleg.window.clock.moments import with_typed
+from nightleg.window.other.draft import OtherTyped
+from nightleg.window.other.work import other_answer
+from nightleg.window.sight.draft import Draft, Remark, Typed, begun, understand
+from nightleg.window.sight.filing import Candidate, candidate
 from nightleg.window.words import faults
 from nightleg.window.worked import Worked, last_entry
 

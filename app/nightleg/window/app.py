@@ -13,9 +13,9 @@ from nightleg.window.loading import load_qt
 
 if TYPE_CHECKING:
     from nightleg.flight.document import Document
-    from nightleg.window.documents_export import Writers
+    from nightleg.window.documents.export import Writers
+    from nightleg.window.documents.settings import Keeper
     from nightleg.window.main import MainWindow
-    from nightleg.window.settings import Keeper
 
 DEMO = "demo"
 
@@ -27,10 +27,10 @@ def run(path: Path | None, writers: Writers | None = None) -> int:
     Returns the exit code: 1 where the flight cannot be read or solved, which is then said on standard error.
     """
     from nightleg.flight.solve import Unsolvable
-    from nightleg.window.folders import recovery_folder, settings_folder
-    from nightleg.window.recovery import RecoveryFolder
-    from nightleg.window.remembered import restore
-    from nightleg.window.settings import NAME, Keeper
+    from nightleg.window.documents.folders import recovery_folder, settings_folder
+    from nightleg.window.documents.recovery import RecoveryFolder
+    from nightleg.window.documents.remembered import restore
+    from nightleg.window.documents.settings import NAME, Keeper
 
     try:
         held = document(path)

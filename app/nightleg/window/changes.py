@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from PySide6.QtGui import QUndoCommand
 
-from nightleg.window.draft import Draft
+from nightleg.window.sight.draft import Draft
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QVBoxLayout, QWidget
 
 from nightleg.units.times import write_clock
-from nightleg.window.kindchoice import KindChoice
-from nightleg.window.linekinds import KINDS, SIGHT, SIGHT_TITLE
-from nightleg.window.otherentry import choose_kind
-from nightleg.window.otherform import OtherForm
+from nightleg.window.other.choice import KindChoice
+from nightleg.window.other.entry import choose_kind
+from nightleg.window.other.form import OtherForm
+from nightleg.window.other.kinds import KINDS, SIGHT, SIGHT_TITLE
 from nightleg.window.session import Session
-from nightleg.window.sightform import SightForm
+from nightleg.window.sight.form import SightForm
 
 
 class EntryForm(QWidget):

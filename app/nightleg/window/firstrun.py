@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from nightleg.units.angles import write_angle
-from nightleg.window.settings import Keeper
+from nightleg.window.documents.settings import Keeper
 from nightleg.window.strips import Strip
 
 if TYPE_CHECKING:

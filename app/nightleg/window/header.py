@@ -16,12 +16,12 @@ from nightleg.units.positions import write_position
 from nightleg.units.times import write_clock, write_date
 from nightleg.window.agenda import Agenda, next_words
 from nightleg.window.ahead import Ahead, ahead, due_words
-from nightleg.window.clock import clock_words, typed_time
-from nightleg.window.explainnumber import Number
+from nightleg.window.clock.clock import clock_words, typed_time
+from nightleg.window.clock.ticker import Ticker
+from nightleg.window.explain.number import Number
 from nightleg.window.headerparts import Cell, ClockLabel, RunButton
 from nightleg.window.parts import ElidedLabel, Entry, label, rekind
 from nightleg.window.session import Session
-from nightleg.window.ticker import Ticker
 from nightleg.window.words import NONE, direction, drift
 
 SAMPLES = {

@@ -6,9 +6,9 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QAbstractButton, QLabel, QVBoxLayout, QWidget
 
-from nightleg.window.explain import DR
-from nightleg.window.explainahead import AHEAD
-from nightleg.window.explainnumber import Asked, Number
+from nightleg.window.explain.ahead import AHEAD
+from nightleg.window.explain.explain import DR
+from nightleg.window.explain.number import Asked, Number
 from nightleg.window.look import grown, inks
 from nightleg.window.parts import label
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
@@ -16,41 +16,41 @@ from nightleg.chart.scene import CAUTION, scene
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.units.positions import Position
 from nightleg.window.chartwords import described
-from nightleg.window.clockmenu import keeps
+from nightleg.window.clock.menu import keeps
+from nightleg.window.clock.ticker import Ticker
+from nightleg.window.clock.timeline import TimeLine
 from nightleg.window.dialogs import Dialogs
-from nightleg.window.documents import Documents
-from nightleg.window.documents_export import Writers, export_chart
+from nightleg.window.documents.commands import Documents
+from nightleg.window.documents.export import Writers, export_chart
+from nightleg.window.documents.recovering import Recovering
+from nightleg.window.documents.recovery import RecoveryFolder
+from nightleg.window.documents.remembered import remember
+from nightleg.window.documents.settings import Keeper
 from nightleg.window.enterkey import EnterKey
 from nightleg.window.entryform import EntryForm
-from nightleg.window.explainsheet import ExplainSheet
+from nightleg.window.explain.sheet import ExplainSheet
 from nightleg.window.firstrun import FirstSteps
-from nightleg.window.fixpanel import FixPanel
-from nightleg.window.flightform_fold import FlightFold
+from nightleg.window.fix.panel import FixPanel
+from nightleg.window.flight.fold import FlightFold
 from nightleg.window.fontscale import system_scale
 from nightleg.window.header import Header
-from nightleg.window.logdesk import LogDesk
-from nightleg.window.logpane import LogPane
-from nightleg.window.logtable import LogTable
+from nightleg.window.log.desk import LogDesk
+from nightleg.window.log.pane import LogPane
+from nightleg.window.log.table import LogTable
 from nightleg.window.look import look, palette, style_sheet
 from nightleg.window.menus import Menus
 from nightleg.window.overlaid import Overlaid
 from nightleg.window.panels import WorkedPanel
 from nightleg.window.parts import ElidedLabel, label, rule, wrapped
 from nightleg.window.projector import Projector
-from nightleg.window.recovering import Recovering
-from nightleg.window.recovery import RecoveryFolder
-from nightleg.window.remembered import remember
 from nightleg.window.session import Session
-from nightleg.window.settings import Keeper
-from nightleg.window.sightform import SightForm
-from nightleg.window.sightmenu import closes_sheet
-from nightleg.window.sizing import Sizing, first_size
+from nightleg.window.sight.form import SightForm
+from nightleg.window.sight.menu import closes_sheet
+from nightleg.window.sizing import Sizing, first_size, settle
 from nightleg.window.strips import Strips
-from nightleg.window.ticker import Ticker
-from nightleg.window.timeline import TimeLine
 
 if TYPE_CHECKING:
-    from nightleg.window.flightform import FlightForm
+    from nightleg.window.flight.form import FlightForm
 
 
 class MainWindow(QMainWindow):
@@ -147,7 +147,7 @@ class MainWindow(QMainWindow):
 
     def _to_explanations(self) -> None:
         """What was asked for is brought into view, down to its buttons."""
-        QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # it has no place yet
+        settle()  # it has no place yet
         self.side.ensureWidgetVisible(self.fix.suspects, 0, 8)
 
     def set_theme(self, name: ThemeName) -> None:

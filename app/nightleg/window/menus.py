@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.window.chartmenu import ChartMenu
-from nightleg.window.clockmenu import ClockMenu
+from nightleg.window.clock.menu import ClockMenu
+from nightleg.window.documents.recent import RecentMenu
+from nightleg.window.documents.settings import TypeSize
 from nightleg.window.letters import settle
-from nightleg.window.recent import RecentMenu
-from nightleg.window.settings import TypeSize
-from nightleg.window.sightmenu import SightMenu
+from nightleg.window.sight.menu import SightMenu
 from nightleg.window.sizing import TYPE_SIZES
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ class Menus:
         window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)
 
     def _print(self) -> None:
-        from nightleg.window.printing import preview  # seldom wanted, so it is no part of the start
+        from nightleg.window.documents.printing import preview  # seldom wanted, so it is no part of the start
 
         preview(self._window)
 

@@ -10,10 +10,10 @@ from nightleg.flight.solution import SightResult, Solution
 from nightleg.units.angles import write_angle, write_arcmin
 from nightleg.units.positions import write_latitude
 from nightleg.units.times import write_clock
-from nightleg.window.explain import TYPED
+from nightleg.window.explain.explain import TYPED
 from nightleg.window.parts import Row, Rows, label, wrapped
 from nightleg.window.session import Session
-from nightleg.window.sightstanding import placed, unanswered
+from nightleg.window.sight.standing import placed, unanswered
 from nightleg.window.words import NONE, direction
 
 

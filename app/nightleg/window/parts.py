@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
-from nightleg.window.explainnumber import Asked, Number
+from nightleg.window.explain.number import Asked, Number
 from nightleg.window.look import grown, inks
 
 

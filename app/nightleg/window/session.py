@@ -25,11 +25,11 @@ from nightleg.flight.solve import Unsolvable, solve
 from nightleg.flight.state import moved
 from nightleg.window.answering import Ground, answer
 from nightleg.window.changes import Change
-from nightleg.window.draft import Draft, Typed
-from nightleg.window.filing import candidate, draft_of, filing, waiting
-from nightleg.window.moments import Knowing
-from nightleg.window.otherdraft import OtherTyped
-from nightleg.window.otherwork import after_filing, beside
+from nightleg.window.clock.moments import Knowing
+from nightleg.window.other.draft import OtherTyped
+from nightleg.window.other.work import after_filing, beside
+from nightleg.window.sight.draft import Draft, Typed
+from nightleg.window.sight.filing import candidate, draft_of, filing, waiting
 from nightleg.window.words import faults
 from nightleg.window.worked import Worked, last_entry
 

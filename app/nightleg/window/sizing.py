@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, get_args
 
-from PySide6.QtCore import QEvent, QObject, QSize
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QSize
 from PySide6.QtGui import QGuiApplication
 
-from nightleg.window.explainsheet import WIDTH_PX
+from nightleg.window.documents.settings import TypeSize
+from nightleg.window.explain.sheet import WIDTH_PX
 from nightleg.window.fontscale import PROJECTOR
-from nightleg.window.settings import TypeSize
 
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
@@ -28,6 +28,14 @@ def first_size() -> QSize:
     return _FIRST if screen is None else _FIRST.boundedTo(screen.availableGeometry().size() - _FRAME)
 
 
+def settle() -> None:
+    """Let every part take its place at once, before the next frame: a form that waits for its turn is painted squeezed.
+
+    Each part asks the one about it only when its own turn comes, and a frame may come between.
+    """
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+
+
 class Sizing(QObject):
     """The scale of type and lines, and the widths that go with it."""
 
@@ -35,6 +43,7 @@ class Sizing(QObject):
         super().__init__(window)
         self._window = window
         window.installEventFilter(self)
+        window.session.typed_changed.connect(settle)
 
     @property
     def scale(self) -> float:

@@ -10,7 +10,7 @@ from nightleg.flight.shots import ready, watch_to_gmt
 from nightleg.flight.solution import FixResult, SightResult, Solution
 from nightleg.flight.state import moved
 from nightleg.units.times import instant
-from nightleg.window.draft import Draft
+from nightleg.window.sight.draft import Draft
 
 
 @dataclass(frozen=True, slots=True)

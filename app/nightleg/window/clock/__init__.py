@@ -1,0 +1,1 @@
+"""The flight clock: running, jumping, and the time line."""

@@ -1,0 +1,1 @@
+"""How a number came about: asking, and the sheet that shows it."""

@@ -1,0 +1,1 @@
+"""The fix panel: shots, bars, trust, and what would explain a disagreement."""

@@ -1,0 +1,1 @@
+"""The flight form: legs, route, start, watch, sextant, grid; each field is a key of the flight."""

@@ -1,0 +1,1 @@
+"""The form of other lines and readings: its kinds, what is typed of them, and filing it."""
