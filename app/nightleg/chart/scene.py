@@ -44,10 +44,12 @@ def scene(
     reveal: bool = False,
     tick_minutes: int = 10,
     in_hand: str | None = None,
+    every: bool = False,
 ) -> ChartScene:
     """The scene of a solved flight. With `now`, what lies later is left out; without, all of the document is shown.
 
-    `reveal` also shows the truth, if the flight has one. `in_hand` is the id of the sight or line being typed.
+    `every` shows all of it, with the aircraft where it is at `now`; `reveal` also the truth, if the flight has one.
+    `in_hand` is the id of the sight or line being typed.
     """
     # The flight's room is large; the chart's own tests run without it.
     from nightleg.flight.plotting import lines_of_position, track_runs
@@ -56,10 +58,11 @@ def scene(
         flight,
         solution,
         lines_of_position(flight, solution),
-        track_runs(flight, solution, now, tick_minutes),
+        track_runs(flight, solution, None if every else now, tick_minutes),
         now,
         reveal=reveal,
         in_hand=in_hand,
+        every=every,
     )
 
 
@@ -72,9 +75,10 @@ def compose(
     *,
     reveal: bool = False,
     in_hand: str | None = None,
+    every: bool = False,
 ) -> ChartScene:
     """Put a scene together from lines and track already worked out; see `scene`."""
-    until = now
+    until = None if every else now
     now = solution.now if now is None else now
     lines = [line for line in lines if until is None or line.time <= until]
     fixes = [fix for fix in solution.fixes if until is None or fix.time <= until]

@@ -18,11 +18,14 @@ SUFFIX = ".flight.toml"
 
 
 class Dialogs:
-    """Asks the person at the window. `folder` is where a file is looked for first."""
+    """Asks the person at the window.
+
+    `folder` is where a file is looked for first, `stem` how the name of a new one begins.
+    """
 
     def __init__(self, parent: QWidget) -> None:
         self._parent = parent
-        self.folder = ""
+        self.folder, self.stem = "", "flight"
 
     def open_path(self) -> Path | None:
         """A flight file to open."""
@@ -31,17 +34,17 @@ class Dialogs:
 
     def save_path(self, old: Path | None) -> Path | None:
         """Where to save the flight; the ending is added if it is missing."""
-        start = old or Path(self.folder) / f"night{SUFFIX}"
+        start = old or Path(self.folder) / f"{self.stem}{SUFFIX}"
         asked = self._new_file("Save the flight as", start, _FLIGHTS, SUFFIX)
         return with_suffix(asked) if asked else None
 
     def chart_path(self) -> Path | None:
         """Where to draw the chart."""
-        return self._new_file("Export the chart as", Path(self.folder) / "chart.png", _CHARTS, ".png")
+        return self._new_file("Export the chart as", Path(self.folder) / f"{self.stem}.png", _CHARTS, ".png")
 
     def solution_path(self) -> Path | None:
         """Where to write the solution; the ending says how."""
-        return self._new_file("Export the solution as", Path(self.folder) / "solution.json", _SOLUTIONS, ".json")
+        return self._new_file("Export the solution as", Path(self.folder) / f"{self.stem}.json", _SOLUTIONS, ".json")
 
     def _new_file(self, title: str, start: Path, kinds: str, suffix: str) -> Path | None:
         """A file to be written. The ending is added before it is asked whether a file that is there may go."""

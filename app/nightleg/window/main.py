@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,8 +12,7 @@ from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from nightleg.chart.canvas import ChartCanvas
-from nightleg.chart.readout import read_out
-from nightleg.chart.scene import CAUTION, scene
+from nightleg.chart.scene import CAUTION
 from nightleg.chart.themes import THEMES, ThemeName
 from nightleg.units.positions import Position
 from nightleg.window.chartwords import described
@@ -26,6 +26,7 @@ from nightleg.window.documents.recovering import Recovering
 from nightleg.window.documents.recovery import RecoveryFolder
 from nightleg.window.documents.remembered import remember
 from nightleg.window.documents.settings import Keeper
+from nightleg.window.drawn import drawn, under_cursor
 from nightleg.window.enterkey import EnterKey
 from nightleg.window.entryform import EntryForm
 from nightleg.window.explain.sheet import ExplainSheet
@@ -34,6 +35,7 @@ from nightleg.window.fix.panel import FixPanel
 from nightleg.window.flight.fold import FlightFold
 from nightleg.window.fontscale import system_scale
 from nightleg.window.header import Header
+from nightleg.window.insight import keep_in_sight
 from nightleg.window.log.desk import LogDesk
 from nightleg.window.log.pane import LogPane
 from nightleg.window.log.table import LogTable
@@ -113,6 +115,8 @@ class MainWindow(QMainWindow):
         self.log.entry_selected.connect(self.canvas.mark_entry)
         self.timeline.pointed.connect(self.read_out.setText)
         self.timeline.picked.connect(self._pick)
+        for form in (self.form, self.entry.other):
+            form.filed.connect(partial(keep_in_sight, self.canvas, session))
         self.desk.sight_wanted.connect(self.to_sight)
         self.desk.entry_wanted.connect(self._to_entry)
         self.desk.waypoint_wanted.connect(self._to_waypoint)
@@ -131,11 +135,8 @@ class MainWindow(QMainWindow):
 
     def draw(self) -> None:
         """Bring the session's answer to the chart."""
-        worked = self.session.worked
-        typed = worked.typed_row
-        drawn = scene(worked.flight, worked.solution, self.session.now, in_hand=None if typed is None else typed[1])
-        ghost = self.fix.suspects.ghost
-        self.canvas.show_scene(drawn if ghost is None else replace(drawn, ghost=ghost))
+        ghost, plot = self.fix.suspects.ghost, drawn(self.session)
+        self.canvas.show_scene(plot if ghost is None else replace(plot, ghost=ghost))
         self.canvas.setAccessibleDescription(described(self.session))
 
     def _show_ghost(self) -> None:
@@ -338,10 +339,7 @@ class MainWindow(QMainWindow):
         self.told.setVisible(bool(text))
 
     def _read_out(self, place: Position | None) -> None:
-        state, now = self.session.worked.solution.dr[-1], self.session.now
-        fix = self.session.worked.solution.fix_behind(now)
-        at_fix = fix is not None and fix.time == now
-        self.read_out.setText(read_out(place, state.position, "fix" if at_fix else "DR"))
+        self.read_out.setText(under_cursor(self.session, place))
 
     def _retitle(self) -> None:
         document = self.session.document

@@ -51,6 +51,8 @@ class Session(QObject):
     """The document or its file has changed."""
     asked = Signal(str, str)
     """How a number came about is asked: whose it is, and the step of the working that gives it."""
+    refused_changed = Signal()
+    """There is other text that cannot be used."""
     told = Signal(str)
     """Something for the user to read; empty where there is nothing any more."""
 
@@ -116,6 +118,14 @@ class Session(QObject):
         if draft != self.draft:
             self.draft = draft
             self._work()
+
+    def refuse(self, owner: object, text: str) -> None:
+        """Note text that stands in a field and cannot be used; empty where there is none any more."""
+        if text != self.refused.get(owner, ""):
+            self.refused.pop(owner, None)
+            if text:
+                self.refused[owner] = text
+            self.refused_changed.emit()
 
     def set_now(self, now: datetime | None, *, as_known: bool | None = None) -> None:
         """Set flight time; None lets it follow the entries, all of which are shown then. `as_known`: see there.

@@ -42,10 +42,13 @@ class ClockMenu:
         window = self._window
         self.run.setText("&Pause" if window.ticker.running else "&Run")
         self.every.setEnabled(window.session.clock_set)
-        self.as_known.setChecked(window.session.as_known)
+        self.as_known.setChecked(self._is_partly())
 
     def _switch(self) -> None:
-        self._window.ticker.set_as_known(not self._window.session.as_known)
+        self._window.ticker.set_as_known(not self._is_partly())
+
+    def _is_partly(self) -> bool:
+        return self._window.session.clock_set and self._window.session.as_known
 
     def _add(self, text: str, does: Callable[[], object], *keys: str) -> QAction:
         action = QAction(text, self._window)

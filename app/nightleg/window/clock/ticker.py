@@ -114,9 +114,9 @@ class Ticker(QObject):
         self.changed.emit()
 
     def set_as_known(self, on: bool) -> None:
-        """Whether a flight whose clock is set is shown as it was known then."""
+        """Whether the flight is shown as it was known at flight time, which stands where it is from then on."""
         session = self._session
-        session.set_now(session.now if session.clock_set else None, as_known=on)
+        session.set_now(session.now if on or session.clock_set else None, as_known=on)
         self.changed.emit()
 
     def tick(self) -> None:

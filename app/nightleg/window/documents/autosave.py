@@ -42,6 +42,7 @@ class Autosave(QObject):
         self._ended.connect(self._report, Qt.ConnectionType.QueuedConnection)
         session.document_changed.connect(self._touched)
         session.typed_changed.connect(self._touched)
+        session.refused_changed.connect(self._touched)
         session.undo_stack.cleanChanged.connect(self._touched)
 
     def flush(self) -> None:
@@ -113,7 +114,7 @@ class Autosave(QObject):
 
 def held_by(session: Session) -> Copy | None:
     """What of a session is in no file; None where all is."""
-    if not session.modified and not typed_words(session):
+    if not (session.modified or typed_words(session) or session.refused):
         return None
     document = session.document
     return Copy(
@@ -124,6 +125,7 @@ def held_by(session: Session) -> Copy | None:
         path=str(document.path.absolute()) if document.path else None,
         on_disk=document.on_disk,
         changed=session.modified,
+        refused=tuple(session.refused.values()),
     )
 
 
@@ -143,15 +145,14 @@ def typed_words(session: Session) -> str:
 def sight_words(draft: Draft, waits: Draft | None = None) -> str:
     """The sight, or what else is in hand, in a line: `Polaris 2200 29 18`.
 
-    Empty before there is a reading, or body and time of a shot that is to come; `waits` stands in the form by itself.
+    Empty before there is a reading, or the time of a shot that is to come; `waits` stands in the form by itself.
     """
     if draft.other.kind:
         return other_words(draft.other)
     rows = [" ".join(" ".join(row).split()) for row in draft.series if any(text.strip() for text in row)]
-    if not rows and not draft.reading.strip():
-        body, time = draft.body.strip(), draft.time.strip()
-        if not (body and time) or time == (waits or Draft()).time:  # a body alone is only looked for
-            return ""
+    time = draft.time.strip()
+    if not (rows or draft.reading.strip()) and time in ("", (waits or Draft()).time):  # a body alone is only looked for
+        return ""
     parts = [draft.body, *rows[:1]] if rows else [draft.body, draft.time, draft.reading]
     said = " ".join(part for text in parts if (part := " ".join(text.split())))
     return f"{said} and {len(rows) - 1} readings more" if len(rows) > 1 else said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -70,10 +71,15 @@ class Documents(QObject):
     def take_up(self, document: Document, draft: Draft | None = None, *, changed: bool = False) -> None:
         """Show another flight, as `Session.take_up` has it. Raises Unsolvable, and then the old one stays."""
         self._session.take_up(document, draft, changed=changed)
-        self._window.log.let_go()
+        window = self._window
+        window.log.let_go()
+        window.sheet.leave()  # and what was said of the flight before goes with it
+        for said in (_UNSAVED, "done"):
+            window.strips.take(said)
         self._settle()
-        self._window.canvas.fit_plot()
-        self._window.form.start()
+        window.canvas.fit_plot()
+        window.fold.show_flight(False)
+        window.form.start()
 
     def save(self) -> bool:
         """Save to the flight's file, asking for one if it has none; what others wrote there is not lost unasked."""
@@ -217,7 +223,8 @@ class Documents(QObject):
 
     def _settle(self) -> None:
         """The document's file is the one it is now, and as it should be."""
-        path = self._session.document.path
+        path, title = self._session.document.path, self._session.document.flight.title
+        self._window.dialogs.stem = path.name.partition(".")[0] if path is not None else plain_name(title)
         self.watch.follow()
         self._window.strips.take(_DISK)
         if path is not None:
@@ -247,6 +254,11 @@ class Documents(QObject):
     def _open_dropped(self) -> None:
         if self._dropped is not None:
             self.open(self._dropped)
+
+
+def plain_name(title: str) -> str:
+    """A title as the beginning of a file's name: `Dusk to LANTERN` as `dusk-to-lantern`."""
+    return re.sub(r"[^\w]+", "-", title.casefold()).strip("-")[:60] or "flight"
 
 
 def _no() -> bool:

@@ -26,7 +26,7 @@ from nightleg.window.strips import Strip
 if TYPE_CHECKING:
     from nightleg.window.main import MainWindow
 
-_FAULT, _OFFER = "no recovery copy", "recovery"
+_FAULT, _OFFER, _THROWN = "no recovery copy", "recovery", "thrown away"
 
 
 class Recovering(QObject):
@@ -40,6 +40,7 @@ class Recovering(QObject):
         self.autosave.worked.connect(lambda: window.strips.take(_FAULT))
         self._keep = False
         self._waiting: list[Found] = []
+        self._thrown: list[Found] = []
         window.documents.left.connect(self._leave)
         window.installEventFilter(self)
 
@@ -50,6 +51,7 @@ class Recovering(QObject):
 
     def stop(self) -> None:
         """The window is closed."""
+        self._remove_thrown()
         self.autosave.stop(keep=self._keep)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -102,8 +104,25 @@ class Recovering(QObject):
         self._done()
 
     def _throw(self, found: Found) -> None:
-        remove(found.file)
+        """Out of sight, and gone when that is confirmed or the window is left: a click may be a slip."""
+        strips = self._window.strips
+        self._thrown.append(found)
         self._done()
+
+        def back() -> None:
+            self._thrown.remove(found)
+            self._waiting.insert(0, found)
+            strips.take(_THROWN)
+            self._next()
+
+        text = f"The copy of {visible(found.copy.title, 60) or 'a flight'} is thrown away."
+        strips.put(_THROWN, Strip("Thrown away", text, ("Bring it back", back), ("OK", self._remove_thrown)))
+
+    def _remove_thrown(self) -> None:
+        for found in self._thrown:
+            remove(found.file)
+        self._thrown.clear()
+        self._window.strips.take(_THROWN)
 
     def _later(self) -> None:
         """It stays where it is, for the next start."""
@@ -152,10 +171,12 @@ def words(copy: Copy, now: datetime) -> str:
     gone = sum(line.startswith("−") for line in differences(copy))
     if copy.changed:
         lines = f"{new} {'line' if new == 1 else 'lines'} new and {gone} gone against the file"
-        said.append(lines if copy.on_disk is not None else "in no file")
+        said.append(lines if copy.on_disk is not None else "all of it new")
     typed, what = sight_words(copy.draft, _waiting(copy)), "" if copy.draft.other.kind else "the sight "
     if typed:
         said.append(f"{what}{visible(typed, 60)} typed and not in the log")
+    if copy.refused:
+        said.append(f"typed and not to be used: {visible('; '.join(copy.refused), 160)}")
     return "; ".join(said) + "."
 
 

@@ -34,6 +34,7 @@ class Copy(msgspec.Struct, frozen=True, kw_only=True):
     path: str | None = None
     on_disk: str | None = None
     changed: bool = True  # the flight itself, not only the sight
+    refused: tuple[str, ...] = ()  # what stood in fields and could not be used
 
 
 class Found(msgspec.Struct, frozen=True):

@@ -95,9 +95,7 @@ class FlightEntry(Entry):
 
     def _say(self, words: str, *, pending: bool) -> None:
         self.words, self.pending = words, pending
-        self._session.refused.pop(self, None)
-        if pending:
-            self._session.refused[self] = f"{self.accessibleName()}: {self.text().strip()}"
+        self._session.refuse(self, f"{self.accessibleName()}: {self.text().strip()}" if pending else "")
         if not words or not self.hasFocus():
             self.set_wrong(bool(words), words)
         self.remarked.emit()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
@@ -54,6 +56,7 @@ class LegPart(QWidget):
         super().__init__()
         self._session = session
         self.number = 0
+        self._times: set[datetime] = set()
         self.which = Choice("Leg")
         self.add, self.remove = QPushButton("New"), QPushButton("Take away")
         self.time = FlightEntry(session, "Time of the leg, GMT", 4)
@@ -99,7 +102,8 @@ class LegPart(QWidget):
         made = inserted("leg", session.document, session.base, session.now)
         if session.edit(made.label, *made.edits):
             self.choose(int(made.id) - 1)
-            self.plain["wind"].setFocus()
+            self.direction.setFocus()
+            self.direction.selectAll()
 
     def take_away(self) -> None:
         """Take the leg out of the flight."""
@@ -112,6 +116,9 @@ class LegPart(QWidget):
     def refresh(self) -> None:
         """Show the leg as the flight holds it; what it leaves to the leg before stands in muted ink."""
         legs = self._session.document.flight.legs
+        if len(legs) > self.which.count() > 0:  # one that is put in is the one to go on with
+            self.number = next((i for i, leg in enumerate(legs) if leg.time not in self._times), self.number)
+        self._times = {leg.time for leg in legs}
         self.number = min(self.number, len(legs) - 1)
         names = [f"leg {i + 1}, {write_clock(leg.time)}" for i, leg in enumerate(legs)]
         if [self.which.itemText(i) for i in range(self.which.count())] != names:
