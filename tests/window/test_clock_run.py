@@ -253,9 +253,9 @@ def test_keys_with_control_work_from_a_field(window: MainWindow) -> None:
 
 def test_the_menu_says_what_the_clock_does(window: MainWindow) -> None:
     menu = window.menus.clock
-    assert menu.run.text() == "&Run" and not menu.every.isEnabled() and menu.as_known.isChecked()
+    assert menu.run.text() == "&Run" and not menu.every.isEnabled() and not menu.as_known.isChecked()
     menu.run.trigger()
-    assert menu.run.text() == "&Pause" and menu.every.isEnabled()
+    assert menu.run.text() == "&Pause" and menu.every.isEnabled() and menu.as_known.isChecked()
     menu.as_known.trigger()
     assert not menu.as_known.isChecked()
     menu.every.trigger()
