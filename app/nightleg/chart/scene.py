@@ -136,24 +136,25 @@ def _runs(
     made = []
     for number, run in enumerate(runs):
         if run.points:
-            ticks = _ticks(Same(run), number == 0)
-            covered = frozenset(tick.position for tick in ticks if tick.position in symbols)
             current = since is None or run.points[-1].time >= since
             is_open = current and (run is runs[-1] or run.points[-1].time > typed)
-            made.append(_run_mark(Same(run), number == 0, covered, current, is_open))
+            ticks_of, mark_of = (_open_ticks, _open_mark) if is_open else (_settled_ticks, _settled_mark)
+            ticks = ticks_of(Same(run), number == 0)
+            covered = frozenset(tick.position for tick in ticks if tick.position in symbols)
+            made.append(mark_of(Same(run), ticks, covered, current, is_open))
     return tuple(made)
 
 
-@lru_cache(maxsize=128)  # while the clock runs, each step has a run of its own
-def _run_mark(run: Same[TrackRun], first: bool, covered: frozenset[Position], current: bool, is_open: bool) -> RunMark:
+def _run_mark(
+    run: Same[TrackRun], ticks: tuple[Tick, ...], covered: frozenset[Position], current: bool, is_open: bool
+) -> RunMark:
     """A run without the ticks where a fix or the DR stands. Kept, as lines are: most of a flight stays as it was."""
-    ticks = tuple(tick for tick in _ticks(run, first) if tick.position not in covered)
+    ticks = tuple(tick for tick in ticks if tick.position not in covered)
     points = run.of.points
     places, times = tuple(point.position for point in points), tuple(point.time for point in points)
     return RunMark(places, ticks, current, is_open, times)
 
 
-@lru_cache(maxsize=128)
 def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
     """The ticks of a run; every run but the first sets out from a fix, which has a symbol of its own."""
     run = same.of
@@ -175,6 +176,11 @@ def _ticks(same: Same[TrackRun], first: bool) -> tuple[Tick, ...]:
         )
         for tick, n, e in zip(ticks, north.tolist(), east.tolist(), strict=True)
     )
+
+
+# While the clock runs each step has a run of its own, which is of no use after it.
+_open_mark, _settled_mark = lru_cache(maxsize=8)(_run_mark), lru_cache(maxsize=128)(_run_mark)
+_open_ticks, _settled_ticks = lru_cache(maxsize=8)(_ticks), lru_cache(maxsize=128)(_ticks)
 
 
 def _dr_mark(
